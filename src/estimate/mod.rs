@@ -1,0 +1,612 @@
+//! From a plate to distributions of energy and macros, in closed form.
+//!
+//! - A portion triple is the 10th, 50th and 90th percentile of a lognormal: median = likely, σ = ln(high / low) / (2 · [`Z90`]).
+//! - Energy density is a lognormal round the library's figure; its coefficient of variation is the food's `spread`.
+//! - Three factors of mean 1 are shared and make the parts rise and fall together: the house's portion size (inside each
+//!   portion's own σ, not on top of it), the kitchen's hand with fat, and one for the plate as a whole.
+//! - A total's mean and variance follow from these exactly; its shape is a lognormal of that mean and variance, and where
+//!   choices or parts are open, a mixture of lognormals over them.
+//! - **Likely is the expected value**, so that components add up to the plate, plates to the day.
+
+mod distribution;
+
+pub use distribution::{Distribution, Z90, standard_normal};
+
+use crate::library::{Library, Per100g, Triple};
+use crate::plate::{Component, Plate};
+
+/// kJ in one kcal, exactly (thermochemical calorie).
+pub const KJ_PER_KCAL: f64 = 4.184;
+
+/// The share of plates that lie between low and high.
+pub const INTERVAL: f64 = 0.8;
+
+/// Low, likely, high: the 10th percentile, the expected value, the 90th percentile.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Range {
+    /// 10th percentile.
+    pub low: f64,
+    /// Expected value.
+    pub likely: f64,
+    /// 90th percentile.
+    pub high: f64,
+}
+
+impl Range {
+    fn of(distribution: &Distribution) -> Range {
+        Range {
+            low: distribution.quantile((1.0 - INTERVAL) / 2.0),
+            likely: distribution.mean(),
+            high: distribution.quantile((1.0 + INTERVAL) / 2.0),
+        }
+    }
+
+    /// The range times a number.
+    pub fn times(self, by: f64) -> Range {
+        Range {
+            low: self.low * by,
+            likely: self.likely * by,
+            high: self.high * by,
+        }
+    }
+}
+
+/// What is estimated of a component or a plate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Nutrient {
+    /// Energy, kcal.
+    Energy,
+    /// Protein, g.
+    Protein,
+    /// Fat, g.
+    Fat,
+    /// Total carbohydrate with fibre, g.
+    Carbohydrate,
+    /// Dietary fibre, g.
+    Fibre,
+    /// Ethanol, g.
+    Alcohol,
+}
+
+impl Nutrient {
+    /// All six, in the order of reports.
+    pub const ALL: [Nutrient; 6] = [
+        Nutrient::Energy,
+        Nutrient::Protein,
+        Nutrient::Fat,
+        Nutrient::Carbohydrate,
+        Nutrient::Fibre,
+        Nutrient::Alcohol,
+    ];
+
+    /// Of figures per 100 g, this one.
+    pub fn of(self, figures: &Per100g) -> f64 {
+        match self {
+            Nutrient::Energy => figures.kcal,
+            Nutrient::Protein => figures.protein,
+            Nutrient::Fat => figures.fat,
+            Nutrient::Carbohydrate => figures.carbohydrate,
+            Nutrient::Fibre => figures.fibre,
+            Nutrient::Alcohol => figures.alcohol,
+        }
+    }
+
+    /// Plain name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Nutrient::Energy => "energy",
+            Nutrient::Protein => "protein",
+            Nutrient::Fat => "fat",
+            Nutrient::Carbohydrate => "carbohydrate",
+            Nutrient::Fibre => "fibre",
+            Nutrient::Alcohol => "alcohol",
+        }
+    }
+}
+
+/// A component with its ranges.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// The component.
+    pub component: Component,
+    /// g eaten, where it is there.
+    pub grams: Range,
+    /// By [`Nutrient::ALL`]; likely is the expected value, so that rows add up.
+    pub nutrients: [Range; 6],
+}
+
+/// Where the width of a range comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cause {
+    /// How much of it there was.
+    Portions,
+    /// What it was made of.
+    Composition,
+    /// Which of several it was.
+    Choices,
+    /// Whether a part was there at all.
+    ImpliedParts,
+    /// How much was eaten.
+    Eaten,
+}
+
+impl Cause {
+    /// In plain words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Cause::Portions => "portion sizes",
+            Cause::Composition => "how it was made",
+            Cause::Choices => "open choices",
+            Cause::ImpliedParts => "parts that may or may not be there",
+            Cause::Eaten => "how much was eaten",
+        }
+    }
+}
+
+/// A meal's estimate.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Estimate {
+    /// The text.
+    pub text: String,
+    /// The plate.
+    pub plate: Plate,
+    /// Its components with ranges, in the plate's order.
+    pub rows: Vec<Row>,
+    /// Totals by [`Nutrient::ALL`].
+    pub total: [Range; 6],
+    /// Distributions of the totals by [`Nutrient::ALL`].
+    pub distributions: Vec<Distribution>,
+    /// Where the width of the energy range comes from: shares of its variance, largest first, summing to 1.
+    pub causes: Vec<(Cause, f64)>,
+    /// The component that widens the range most, with its share of the energy's variance.
+    pub widest: Option<(usize, f64)>,
+}
+
+impl Estimate {
+    /// The total of one nutrient.
+    pub fn total(&self, nutrient: Nutrient) -> Range {
+        self.total[nutrient as usize]
+    }
+
+    /// The distribution of one nutrient's total.
+    pub fn distribution(&self, nutrient: Nutrient) -> &Distribution {
+        &self.distributions[nutrient as usize]
+    }
+}
+
+/// What of a component's logarithm varies, and what it shares with others.
+#[derive(Debug, Clone, Copy)]
+struct Loading {
+    /// Mean share of a component that is there: grams × eaten / 100.
+    hundreds: f64,
+    /// σ² of all that varies where it is there.
+    variance: f64,
+    /// Loading on the house's portion size.
+    house: f64,
+    /// Loading on the kitchen's hand with fat.
+    fat: f64,
+    /// Loading on the plate as a whole.
+    plate: f64,
+    /// Coefficient of variation of the share eaten, squared.
+    eaten: f64,
+    chance: f64,
+}
+
+/// Which causes of variation are switched on; all of them for the estimate itself.
+#[derive(Debug, Clone, Copy)]
+struct Switches {
+    portions: bool,
+    composition: bool,
+    eaten: bool,
+}
+
+const ALL_ON: Switches = Switches {
+    portions: true,
+    composition: true,
+    eaten: true,
+};
+
+fn log_sigma(portion: Triple) -> f64 {
+    if portion[0] > 0.0 && portion[2] > portion[0] {
+        (portion[2] / portion[0]).ln() / (2.0 * Z90)
+    } else {
+        0.0
+    }
+}
+
+fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
+    let model = &library.rules.model;
+    let own = log_sigma(component.grams);
+    let sigma = if component.stated {
+        own
+    } else {
+        own * model.portion_widening
+    };
+    let exact = own == 0.0 && component.spread == 0.0;
+    let on_portions = f64::from(u8::from(on.portions));
+    let on_composition = f64::from(u8::from(on.composition));
+    // The house's size is a part of the portion's own σ: what all kitchens vary by holds what this kitchen varies by.
+    let house = if component.stated {
+        0.0
+    } else {
+        sigma.min(model.house_sigma)
+    } * on_portions;
+    let plate = if exact { 0.0 } else { model.plate_sigma } * on_portions;
+    let fat = if component.fatty {
+        model.fat_sigma
+    } else {
+        0.0
+    } * on_composition;
+    let density = component.spread.powi(2).ln_1p() * on_composition;
+    let mean_grams = component.grams[1] * (sigma * sigma / 2.0).exp();
+    let [low, likely, high] = component.eaten;
+    let spread_eaten = if likely > 0.0 {
+        (high - low).max(0.0) / (2.0 * Z90) / likely
+    } else {
+        0.0
+    };
+    Loading {
+        hundreds: mean_grams * likely / 100.0,
+        variance: sigma * sigma * on_portions + plate * plate + fat * fat + density,
+        house,
+        fat,
+        plate,
+        eaten: if on.eaten {
+            spread_eaten * spread_eaten
+        } else {
+            0.0
+        },
+        chance: component.chance,
+    }
+}
+
+/// Mean and variance of a component of mean `mean` where it is there, by its own chance of being there.
+fn own_moments(loading: &Loading, mean: f64, chance: f64) -> (f64, f64) {
+    let second = mean * mean * loading.variance.exp() * (1.0 + loading.eaten);
+    (chance * mean, chance * second - (chance * mean).powi(2))
+}
+
+fn covariance_factor(a: &Loading, b: &Loading) -> f64 {
+    (a.house * b.house + a.fat * b.fat + a.plate * b.plate).exp_m1()
+}
+
+/// The most scenarios of open choices and uncertain parts that a mixture is made of.
+const MOST_SCENARIOS: usize = 192;
+
+/// One way things may be: which components are there for certain, which not, and which by chance.
+struct Scenario {
+    probability: f64,
+    /// By component: its chance of being there in this scenario.
+    chances: Vec<f64>,
+}
+
+fn scenarios(plate: &Plate, loadings: &[Loading]) -> Vec<Scenario> {
+    let certain: Vec<f64> = loadings.iter().map(|loading| loading.chance).collect();
+    let mut all = vec![Scenario {
+        probability: 1.0,
+        chances: certain,
+    }];
+    for (index, choice) in plate.choices.iter().enumerate() {
+        let options = choice.options.len().max(1);
+        let members = |option: usize| {
+            move |component: &Component| {
+                component
+                    .option
+                    .is_some_and(|(choice, own)| choice == index && own == option)
+            }
+        };
+        if all.len() * options > MOST_SCENARIOS {
+            // Too many: the options of this choice stay uncertain, each with its share.
+            for scenario in &mut all {
+                for (chance, component) in scenario.chances.iter_mut().zip(&plate.components) {
+                    if component.option.is_some_and(|(choice, _)| choice == index) {
+                        *chance /= options as f64;
+                    }
+                }
+            }
+            continue;
+        }
+        all = all
+            .into_iter()
+            .flat_map(|scenario| {
+                (0..options).map(move |option| {
+                    let is_member = members(option);
+                    let chances = scenario
+                        .chances
+                        .iter()
+                        .zip(&plate.components)
+                        .map(|(chance, component)| match component.option {
+                            Some((choice, _)) if choice == index && !is_member(component) => 0.0,
+                            _ => *chance,
+                        })
+                        .collect();
+                    Scenario {
+                        probability: scenario.probability / options as f64,
+                        chances,
+                    }
+                })
+            })
+            .collect();
+    }
+    // Parts that may not be there: those that matter most become branches of their own.
+    let weight = |at: usize| {
+        let energy = loadings[at].hundreds * plate.components[at].per_100g.kcal;
+        loadings[at].chance * (1.0 - loadings[at].chance) * energy * energy
+    };
+    let mut uncertain: Vec<usize> = (0..loadings.len())
+        .filter(|at| loadings[*at].chance > 0.0 && loadings[*at].chance < 1.0)
+        .collect();
+    uncertain.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
+    for at in uncertain {
+        if all.len() * 2 > MOST_SCENARIOS {
+            break;
+        }
+        let chance = loadings[at].chance;
+        all = all
+            .into_iter()
+            .flat_map(|scenario| {
+                if scenario.chances[at] == 0.0 {
+                    return vec![scenario];
+                }
+                let share = scenario.chances[at];
+                let mut with = scenario.chances.clone();
+                let mut without = scenario.chances;
+                with[at] = 1.0;
+                without[at] = 0.0;
+                let _ = chance;
+                vec![
+                    Scenario {
+                        probability: scenario.probability * share,
+                        chances: with,
+                    },
+                    Scenario {
+                        probability: scenario.probability * (1.0 - share),
+                        chances: without,
+                    },
+                ]
+            })
+            .collect();
+    }
+    all
+}
+
+/// Mean and variance of a nutrient's total in one scenario.
+fn moments(
+    plate: &Plate,
+    loadings: &[Loading],
+    means: &[f64],
+    shared: &[f64],
+    scenario: &Scenario,
+) -> (f64, f64) {
+    let n = loadings.len();
+    let mut mean = 0.0;
+    let mut variance = 0.0;
+    for i in 0..n {
+        let chance = scenario.chances[i];
+        if chance <= 0.0 || means[i] <= 0.0 {
+            continue;
+        }
+        let (own_mean, own_variance) = own_moments(&loadings[i], means[i], chance);
+        mean += own_mean;
+        variance += own_variance;
+        for j in 0..i {
+            let other = scenario.chances[j];
+            if other <= 0.0 || means[j] <= 0.0 {
+                continue;
+            }
+            let other_mean = other * means[j];
+            let exclusive = match (plate.components[i].option, plate.components[j].option) {
+                (Some((a, x)), Some((b, y))) => a == b && x != y,
+                _ => false,
+            };
+            let factor = if exclusive { -1.0 } else { shared[i * n + j] };
+            variance += 2.0 * own_mean * other_mean * factor;
+        }
+    }
+    (mean, variance.max(0.0))
+}
+
+fn distribution(
+    plate: &Plate,
+    loadings: &[Loading],
+    scenarios: &[Scenario],
+    shared: &[f64],
+    nutrient: Nutrient,
+) -> Distribution {
+    let means: Vec<f64> = loadings
+        .iter()
+        .zip(&plate.components)
+        .map(|(loading, part)| loading.hundreds * nutrient.of(&part.per_100g))
+        .collect();
+    Distribution::mixture(scenarios.iter().map(|scenario| {
+        let (mean, variance) = moments(plate, loadings, &means, shared, scenario);
+        (scenario.probability, mean, variance)
+    }))
+}
+
+fn shared_factors(loadings: &[Loading]) -> Vec<f64> {
+    let n = loadings.len();
+    let mut shared = vec![0.0; n * n];
+    for i in 0..n {
+        for j in 0..i {
+            shared[i * n + j] = covariance_factor(&loadings[i], &loadings[j]);
+        }
+    }
+    shared
+}
+
+/// Estimates a plate.
+pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
+    let loadings: Vec<Loading> = plate
+        .components
+        .iter()
+        .map(|component| loading(library, component, ALL_ON))
+        .collect();
+    let open = scenarios(&plate, &loadings);
+    let shared = shared_factors(&loadings);
+    let distributions: Vec<Distribution> = Nutrient::ALL
+        .iter()
+        .map(|nutrient| distribution(&plate, &loadings, &open, &shared, *nutrient))
+        .collect();
+    let total: Vec<Range> = distributions.iter().map(Range::of).collect();
+    let rows = plate
+        .components
+        .iter()
+        .zip(&loadings)
+        .map(|(component, loading)| row(&plate, component, loading))
+        .collect();
+    let (causes, widest) = causes(library, &plate, &loadings);
+    Estimate {
+        text: text.to_owned(),
+        rows,
+        total: [total[0], total[1], total[2], total[3], total[4], total[5]],
+        distributions,
+        causes,
+        widest,
+        plate,
+    }
+}
+
+fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
+    let share = component.option.map_or(1.0, |(choice, _)| {
+        1.0 / plate.choices[choice].options.len().max(1) as f64
+    });
+    let chance = component.chance * share;
+    let part = |per_100g: f64| {
+        let mean = loading.hundreds * per_100g;
+        let (_, variance) = own_moments(loading, mean, 1.0);
+        Range::of(&Distribution::mixture([
+            (chance, mean, variance),
+            (1.0 - chance, 0.0, 0.0),
+        ]))
+    };
+    let mut nutrients = [Range::default(); 6];
+    for nutrient in Nutrient::ALL {
+        nutrients[nutrient as usize] = part(nutrient.of(&component.per_100g));
+    }
+    let [low, likely, high] = component.grams;
+    let eaten = component.eaten;
+    Row {
+        component: component.clone(),
+        grams: Range {
+            low: low * eaten[1],
+            likely: likely * eaten[1],
+            high: high * eaten[1],
+        },
+        nutrients,
+    }
+}
+
+/// Shares of the energy's variance by cause, and the component with the largest share.
+fn causes(
+    library: &Library,
+    plate: &Plate,
+    loadings: &[Loading],
+) -> (Vec<(Cause, f64)>, Option<(usize, f64)>) {
+    let energy = |loadings: &[Loading]| -> Vec<f64> {
+        loadings
+            .iter()
+            .zip(&plate.components)
+            .map(|(loading, part)| loading.hundreds * part.per_100g.kcal)
+            .collect()
+    };
+    // Every part with its chance and every choice open, in one scenario: the variance of all there is.
+    let with_chances = |loadings: &[Loading], fixed_choices: bool, fixed_parts: bool| {
+        let chances: Vec<f64> = loadings
+            .iter()
+            .zip(&plate.components)
+            .map(|(loading, part)| {
+                let share = part.option.map_or(1.0, |(choice, _)| {
+                    1.0 / plate.choices[choice].options.len().max(1) as f64
+                });
+                loading.chance * share
+            })
+            .collect();
+        let shared = shared_factors(loadings);
+        let means = energy(loadings);
+        let n = means.len();
+        let mut variance = 0.0;
+        for i in 0..n {
+            let part = &plate.components[i];
+            let fixed = fixed_choices && part.option.is_some() || fixed_parts && part.chance < 1.0;
+            variance += if fixed {
+                // There for certain, in its expected amount.
+                own_moments(&loadings[i], means[i] * chances[i], 1.0).1
+            } else {
+                own_moments(&loadings[i], means[i], chances[i]).1
+            };
+            for j in 0..i {
+                let exclusive = match (part.option, plate.components[j].option) {
+                    (Some((a, x)), Some((b, y))) => a == b && x != y && !fixed_choices,
+                    _ => false,
+                };
+                let factor = if exclusive { -1.0 } else { shared[i * n + j] };
+                variance += 2.0 * means[i] * chances[i] * means[j] * chances[j] * factor;
+            }
+        }
+        variance.max(0.0)
+    };
+    let whole = with_chances(loadings, false, false);
+    if whole <= 0.0 {
+        return (Vec::new(), None);
+    }
+    let without = |on: Switches| {
+        let loadings: Vec<Loading> = plate
+            .components
+            .iter()
+            .map(|component| loading(library, component, on))
+            .collect();
+        (whole - with_chances(&loadings, false, false)).max(0.0)
+    };
+    let mut causes = vec![
+        (
+            Cause::Portions,
+            without(Switches {
+                portions: false,
+                ..ALL_ON
+            }),
+        ),
+        (
+            Cause::Composition,
+            without(Switches {
+                composition: false,
+                ..ALL_ON
+            }),
+        ),
+        (
+            Cause::Eaten,
+            without(Switches {
+                eaten: false,
+                ..ALL_ON
+            }),
+        ),
+        (
+            Cause::Choices,
+            (whole - with_chances(loadings, true, false)).max(0.0),
+        ),
+        (
+            Cause::ImpliedParts,
+            (whole - with_chances(loadings, false, true)).max(0.0),
+        ),
+    ];
+    let sum: f64 = causes.iter().map(|(_, share)| share).sum();
+    for (_, share) in &mut causes {
+        *share /= sum.max(f64::MIN_POSITIVE);
+    }
+    causes.retain(|(_, share)| *share > 0.005);
+    causes.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let means = energy(loadings);
+    let widest = (0..means.len())
+        .map(|at| {
+            let share = plate.components[at].option.map_or(1.0, |(choice, _)| {
+                1.0 / plate.choices[choice].options.len().max(1) as f64
+            });
+            (
+                at,
+                own_moments(&loadings[at], means[at], loadings[at].chance * share).1 / whole,
+            )
+        })
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(at, share)| (at, share.min(1.0)));
+    (causes, widest)
+}

@@ -1,0 +1,435 @@
+//! The TOML shapes of the component library, as a dietitian writes them.
+//!
+//! This file knows serde and nothing else of the crate: the build script includes it too, so that the files we ship and a
+//! user's overlay go through the same reading. What the keys mean stands in `component-library/SCHEMA.md`.
+
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Grams served: the 10th, 50th and 90th percentile over kitchens.
+pub type Triple = [f64; 3];
+
+/// Portions by role.
+pub type Portions = BTreeMap<String, Triple>;
+
+/// Figures per 100 g as served: kcal and grams.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Per100g {
+    /// Energy, kcal per 100 g.
+    pub kcal: f64,
+    /// Protein, g per 100 g.
+    pub protein: f64,
+    /// Fat, g per 100 g.
+    pub fat: f64,
+    /// Total carbohydrate with fibre, g per 100 g.
+    pub carbohydrate: f64,
+    /// Dietary fibre, g per 100 g.
+    #[serde(default)]
+    pub fibre: f64,
+    /// Ethanol, g per 100 g.
+    #[serde(default)]
+    pub alcohol: f64,
+}
+
+/// A packet label's figures for one serving of a stated weight.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PerServing {
+    /// Weight of the serving, g.
+    pub grams: f64,
+    /// Energy, kcal per serving.
+    pub kcal: f64,
+    /// Protein, g per serving.
+    pub protein: f64,
+    /// Fat, g per serving.
+    pub fat: f64,
+    /// Total carbohydrate with fibre, g per serving.
+    pub carbohydrate: f64,
+    /// Dietary fibre, g per serving.
+    #[serde(default)]
+    pub fibre: f64,
+    /// Ethanol, g per serving.
+    #[serde(default)]
+    pub alcohol: f64,
+}
+
+/// `[[food]]`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FoodEntry {
+    pub id: String,
+    pub name: String,
+    #[serde(default)]
+    pub aliases: Vec<String>,
+    pub category: String,
+    #[serde(default)]
+    pub source: Option<String>,
+    #[serde(default)]
+    pub per_100g: Option<Per100g>,
+    /// A label's figures, instead of `per_100g`.
+    #[serde(default)]
+    pub per_serving: Option<PerServing>,
+    /// `true`: the place's own published figures for one serving, used as they are.
+    #[serde(default)]
+    pub published: bool,
+    #[serde(default)]
+    pub blend: Vec<(String, f64)>,
+    #[serde(default, rename = "yield")]
+    pub finished_yield: Option<f64>,
+    #[serde(default)]
+    pub spread: Option<f64>,
+    #[serde(default)]
+    pub portions: Portions,
+    #[serde(default)]
+    pub evidence: Option<String>,
+    #[serde(default)]
+    pub measures: BTreeMap<String, f64>,
+    #[serde(default)]
+    pub variants: BTreeMap<String, String>,
+    #[serde(default)]
+    pub raw: bool,
+    /// `"cooked"`: a weight that a menu states is the weight as served.
+    #[serde(default)]
+    pub weighed: Option<String>,
+    #[serde(default)]
+    pub served_as: Option<String>,
+    #[serde(default)]
+    pub served: Option<Triple>,
+    #[serde(default)]
+    pub holds: Vec<String>,
+    #[serde(default)]
+    pub record_in: Option<String>,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// A slot of a `[[dish]]`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SlotEntry {
+    pub slot: String,
+    pub food: String,
+    pub role: String,
+    #[serde(default)]
+    pub portion: Option<Triple>,
+    #[serde(default)]
+    pub count: Option<f64>,
+    #[serde(default)]
+    pub chance: Option<f64>,
+    #[serde(default)]
+    pub accepts: Vec<String>,
+    #[serde(default)]
+    pub if_said: bool,
+    #[serde(default)]
+    pub blocked_by: Vec<String>,
+}
+
+/// How a stated length scales a dish.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct InchesEntry {
+    /// The length, in inches, that the slots describe.
+    pub usual: f64,
+    /// 1 for a length, 2 for a diameter.
+    pub power: f64,
+}
+
+/// `[[dish]]`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DishEntry {
+    pub id: String,
+    pub name: String,
+    pub aliases: Vec<String>,
+    pub kitchen: String,
+    pub course: String,
+    #[serde(default)]
+    pub extras: Option<String>,
+    #[serde(default)]
+    pub served: Option<Triple>,
+    #[serde(default)]
+    pub gathers: bool,
+    #[serde(default)]
+    pub record: Option<String>,
+    #[serde(default)]
+    pub inches: Option<InchesEntry>,
+    #[serde(default)]
+    pub measures: BTreeMap<String, f64>,
+    pub slots: Vec<SlotEntry>,
+    #[serde(default)]
+    pub evidence: Option<String>,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[[category]]`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CategoryEntry {
+    pub id: String,
+    pub name: String,
+    pub group: String,
+    pub served_as: String,
+    pub spread: f64,
+    pub record_in: String,
+    #[serde(default)]
+    pub fatty: bool,
+    #[serde(default)]
+    pub cooked_yield: Option<f64>,
+    pub portions: Portions,
+}
+
+/// `[[size]]`: a word that scales a portion.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SizeEntry {
+    pub id: String,
+    pub words: Vec<String>,
+    /// What the usual portion is multiplied by.
+    pub factor: f64,
+    /// Where a dish has one of these slots, only they are multiplied ("double burger").
+    #[serde(default)]
+    pub slots: Vec<String>,
+    /// The role that a word such as "side" or "starter" gives.
+    #[serde(default)]
+    pub role: Option<String>,
+    /// The role counts only where it stands behind what it is said of ("slaw, side"), or alone.
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[[unit]]`: a measure of weight, volume, length or number.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UnitEntry {
+    pub id: String,
+    pub words: Vec<String>,
+    /// `mass`, `volume`, `length` or `piece`.
+    pub kind: String,
+    /// g, mL or inches in one of it.
+    #[serde(default)]
+    pub size: Option<f64>,
+    /// ln(high / low) of what people mean by it where a food has no measure of its own.
+    #[serde(default)]
+    pub loose: Option<f64>,
+    /// The measures of a food that it may be read as, in this order.
+    #[serde(default)]
+    pub measures: Vec<String>,
+    /// How many of the measure one of it is ("stack" of pancakes: 3).
+    #[serde(default)]
+    pub pieces: Option<f64>,
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// A part that a preparation adds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AddedEntry {
+    pub food: String,
+    pub role: String,
+    #[serde(default)]
+    pub portion: Option<Triple>,
+    #[serde(default)]
+    pub chance: Option<f64>,
+}
+
+/// `[[preparation]]`: what a cook did, and what that does to the figures.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PreparationEntry {
+    pub id: String,
+    pub words: Vec<String>,
+    /// Categories or groups it acts on; empty for all.
+    #[serde(default)]
+    pub on: Vec<String>,
+    /// Categories or groups it leaves as they are.
+    #[serde(default)]
+    pub not_on: Vec<String>,
+    /// g of oil per 100 g as served: low, likely, high.
+    #[serde(default)]
+    pub oil: Option<Triple>,
+    /// Which fat; default `vegetable-oil`.
+    #[serde(default)]
+    pub oil_food: Option<String>,
+    /// g of coating per 100 g as served.
+    #[serde(default)]
+    pub coating: Option<Triple>,
+    /// Which food coats; default `breadcrumbs`.
+    #[serde(default)]
+    pub coating_food: Option<String>,
+    /// Finished weight / raw weight for foods whose figures are raw.
+    #[serde(default, rename = "yield")]
+    pub finished_yield: Option<f64>,
+    /// The role of the food named just before this word ("walnut-crusted"), where there is one.
+    #[serde(default)]
+    pub before: Option<String>,
+    /// Parts beside the food.
+    #[serde(default)]
+    pub adds: Vec<AddedEntry>,
+    /// The food of this id, where a food has it among its `variants`, takes its place.
+    #[serde(default)]
+    pub variant: Option<String>,
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// `[[role_rule]]`: which role a named food takes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RoleRule {
+    /// How the words join it: `with`, `on`, `in`, `and`, `modifier`; empty for any.
+    #[serde(default)]
+    pub link: Vec<String>,
+    /// Categories or groups of the food before it, or of the head it modifies; empty for any.
+    #[serde(default)]
+    pub head: Vec<String>,
+    /// Categories or groups of the food itself; empty for any.
+    #[serde(default)]
+    pub food: Vec<String>,
+    pub role: String,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[[word]]`: a word of the grammar.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WordEntry {
+    /// What it does: `with`, `and`, `or`, `on`, `in`, `without`, `extra` …
+    pub does: String,
+    pub words: Vec<String>,
+    /// A number that goes with it ("half": 0.5).
+    #[serde(default)]
+    pub value: Option<f64>,
+    /// Low and high round the value, where the word is vague ("a few": 3 to 4).
+    #[serde(default)]
+    pub from: Option<f64>,
+    #[serde(default)]
+    pub to: Option<f64>,
+}
+
+/// `[[class]]`: words for a whole kind of food, as negations and choices use them ("no sauce", "choice of side").
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ClassEntry {
+    pub id: String,
+    pub words: Vec<String>,
+    /// Categories, groups or food ids it stands for.
+    pub of: Vec<String>,
+    /// Foods or dishes that stand for it where it is open which.
+    #[serde(default)]
+    pub usual: Vec<String>,
+    /// The role they take.
+    #[serde(default)]
+    pub role: Option<String>,
+}
+
+/// `[[setting]]`: the kind of place or occasion.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SettingEntry {
+    pub id: String,
+    pub name: String,
+    /// Section headings that choose it.
+    #[serde(default)]
+    pub sections: Vec<String>,
+    pub factor: f64,
+    /// The role of what stands first there.
+    #[serde(default)]
+    pub role: Option<String>,
+    /// The dish that a bare list of ingredients makes there.
+    #[serde(default)]
+    pub dish: Option<String>,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[model]`: the numbers of the arithmetic that were fitted or chosen.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ModelEntry {
+    /// σ of the house's portion size, shared by the plate.
+    pub house_sigma: f64,
+    /// σ of the kitchen's hand with fat, shared by what is fatty.
+    pub fat_sigma: f64,
+    /// σ of one meal as a whole: what the words leave open beyond the parts.
+    pub plate_sigma: f64,
+    /// What the σ of a portion from a pattern or a category is multiplied by.
+    pub portion_widening: f64,
+    /// n foods that share a slot or the plate's middle weigh n^share of one.
+    pub share: f64,
+    /// σ of a weight the words state.
+    pub stated_sigma: f64,
+    /// σ of a number of pieces the words state (pieces differ in weight).
+    pub piece_sigma: f64,
+    /// What an unknown word may weigh and hold: g, 10th, 50th and 90th percentile.
+    pub unknown_portion: Triple,
+    /// kcal per 100 g of an unknown word.
+    pub unknown_kcal: f64,
+    /// How often an unknown word beside known ones is a part of its own.
+    pub unknown_chance: f64,
+    /// How often it is, where its phrase names nothing known.
+    pub unknown_alone_chance: f64,
+    /// What a dish of this course is multiplied by where it stands beside a main.
+    #[serde(default)]
+    pub beside: BTreeMap<String, f64>,
+    /// What the chance of a silent part is multiplied by where the words list three parts or more.
+    pub described: f64,
+    /// What a dish pattern is multiplied by that is served in a smaller role than its own.
+    #[serde(default)]
+    pub as_role: BTreeMap<String, f64>,
+    /// What a dish that is a part of another ("topped with mac and cheese") is multiplied by.
+    pub inside: f64,
+    /// `extra` and `light on`.
+    pub extra_factor: f64,
+    pub light_factor: f64,
+    /// `on the side`: how much of it is eaten.
+    pub aside_eaten: Triple,
+    /// What the portion is multiplied by, by category or group: a bias corrected at its cause.
+    #[serde(default)]
+    pub portion_scale: BTreeMap<String, f64>,
+    /// How it was fitted.
+    pub note: String,
+}
+
+/// One TOML file.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct File {
+    #[serde(default)]
+    pub food: Vec<FoodEntry>,
+    #[serde(default)]
+    pub dish: Vec<DishEntry>,
+    #[serde(default)]
+    pub category: Vec<CategoryEntry>,
+    #[serde(default)]
+    pub size: Vec<SizeEntry>,
+    #[serde(default)]
+    pub unit: Vec<UnitEntry>,
+    #[serde(default)]
+    pub preparation: Vec<PreparationEntry>,
+    #[serde(default)]
+    pub role_rule: Vec<RoleRule>,
+    #[serde(default)]
+    pub word: Vec<WordEntry>,
+    #[serde(default)]
+    pub class: Vec<ClassEntry>,
+    #[serde(default)]
+    pub setting: Vec<SettingEntry>,
+    #[serde(default)]
+    pub model: Option<ModelEntry>,
+    /// `[[alias]]` of an overlay: more names for an entry that is already there.
+    #[serde(default)]
+    pub alias: Vec<AliasEntry>,
+}
+
+/// `[[alias]]`: more names for an entry of another file.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AliasEntry {
+    /// The entry's id.
+    pub of: String,
+    pub words: Vec<String>,
+}

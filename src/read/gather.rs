@@ -1,0 +1,114 @@
+//! Lists that belong to the noun behind them: "ham and cheese omelette", "bacon, egg and cheese biscuit".
+//!
+//! A dish that gathers (its pattern says so) takes the ingredients listed just before it, as far back as its slots accept
+//! them, where it has an ingredient before its own noun: "steak and salad" are two things, "steak and cheese salad" is one.
+
+use super::syntax::{Head, Item, Link, Meal, Part, Stance};
+use crate::library::{DishId, Library};
+
+/// Moves gathered ingredients into the dish behind them.
+pub fn gather(library: &Library, meal: &mut Meal) {
+    let mut at = 1;
+    while at < meal.items.len() {
+        let taken = taken_by(library, &meal.items, at);
+        if taken > 0 {
+            let start = at - taken;
+            let link = meal.items[start].link;
+            let before: Vec<Item> = meal.items.drain(start..at).collect();
+            for word in &mut meal.not_understood {
+                word.item = word.item.map(|item| {
+                    if item > start {
+                        item.saturating_sub(taken).max(start)
+                    } else {
+                        item
+                    }
+                });
+            }
+            let dish = &mut meal.items[start];
+            dish.link = link;
+            dish.span.0 = before[0].span.0;
+            let mut parts: Vec<Part> = Vec::new();
+            for item in before {
+                dish.amount = dish
+                    .amount
+                    .or(if item.amount.is_some_and(|amount| amount.share) {
+                        item.amount
+                    } else {
+                        None
+                    });
+                // "double egg and cheese sandwich": the size is the first ingredient's dish's.
+                dish.sizes.extend(item.sizes);
+                parts.extend(item.parts);
+                if let Some(head) = item.head {
+                    parts.push(Part {
+                        head,
+                        preparations: item.preparations,
+                        amount: item.amount.filter(|amount| !amount.share),
+                        role: None,
+                        span: item.span,
+                        plural: item.plural,
+                    });
+                }
+            }
+            parts.append(&mut dish.parts);
+            dish.parts = parts;
+            at = start;
+        }
+        at += 1;
+    }
+}
+
+/// How many of the items just before `at` the dish there takes.
+fn taken_by(library: &Library, items: &[Item], at: usize) -> usize {
+    let dish = &items[at];
+    let Some(Head::Dish(id)) = dish.head else {
+        return 0;
+    };
+    if !library.dish(id).gathers
+        || dish.parts.is_empty()
+        || !matches!(
+            dish.link,
+            Link::And | Link::Comma | Link::Detail | Link::With
+        )
+        || dish.stance != Stance::Plain
+    {
+        return 0;
+    }
+    let mut taken = 0;
+    while taken < at {
+        let item = &items[at - taken - 1];
+        let joined = items[at - taken].link;
+        let listed = matches!(joined, Link::And | Link::Comma)
+            || taken == 0 && joined == Link::With && false;
+        let ingredient = match item.head {
+            Some(Head::Food(food)) => {
+                accepts(library, id, food) && item.amount.is_none_or(|amount| amount.unit.is_none())
+            }
+            _ => false,
+        };
+        if !listed
+            || !ingredient
+            || item.group != dish.group
+            || item.stance != Stance::Plain
+            || !item.alternatives.is_empty()
+        {
+            break;
+        }
+        taken += 1;
+    }
+    taken
+}
+
+/// Whether a dish pattern has a place for a food: a slot that accepts it, or the usual fillings of its extras.
+fn accepts(library: &Library, dish: DishId, food: crate::library::FoodId) -> bool {
+    let dish = library.dish(dish);
+    let slot = dish
+        .slots
+        .iter()
+        .any(|slot| library.is_one_of(food, &slot.accepts) || slot.food == food);
+    let group = library.category(food).group.as_str();
+    slot || matches!(
+        group,
+        "protein" | "dairy" | "vegetable" | "fruit" | "sauce" | "fat" | "herb"
+    ) && library.food(food).served_as != crate::library::Role::Drink
+}

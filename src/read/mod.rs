@@ -1,0 +1,93 @@
+//! From words to what they say: tokens, tags, and a [`Meal`].
+//!
+//! Nothing is dropped in silence: a word that nothing knows ends up in [`Meal::not_understood`] with its place.
+
+mod amount;
+mod gather;
+mod grammar;
+mod lexer;
+mod phrase;
+mod remark;
+mod segment;
+mod syntax;
+mod tags;
+
+pub use syntax::{
+    Amount, Correction, Head, Item, Link, Meal, NotUnderstood, Part, Remark, Span, Stance,
+};
+
+use crate::library::Library;
+
+/// The longest text that is taken for one meal, in bytes.
+pub const LONGEST_TEXT: usize = 20_000;
+
+/// Why a text cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ReadError {
+    /// Nothing but white space and marks.
+    #[error(
+        "there are no words in the text; say what was on the plate, such as \"cod, mashed potatoes, peas\""
+    )]
+    Empty,
+    /// More than one meal can be.
+    #[error(
+        "the text is {bytes} bytes long and one meal may have {LONGEST_TEXT}; a whole menu goes through `platespan menu FILE`, a dish a line"
+    )]
+    TooLong {
+        /// Its length.
+        bytes: usize,
+    },
+    /// Words, but no food among them.
+    #[error("no food was found in \"{said}\"{}", did_you_mean(.nearest))]
+    NoFood {
+        /// The first of the words.
+        said: String,
+        /// Names near to them.
+        nearest: Vec<String>,
+    },
+}
+
+fn did_you_mean(names: &[String]) -> String {
+    match names {
+        [] => "; name the dish or its parts, such as \"cod, mashed potatoes, peas\"".to_owned(),
+        names => format!("; did you mean {}?", names.join(", ")),
+    }
+}
+
+/// Reads a text.
+///
+/// # Errors
+/// [`ReadError`] where there is nothing to read, too much of it, or no food in it.
+pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
+    if text.len() > LONGEST_TEXT {
+        return Err(ReadError::TooLong { bytes: text.len() });
+    }
+    let tokens = lexer::lex(text);
+    let has_words = tokens
+        .iter()
+        .any(|token| matches!(token.kind, lexer::Kind::Word { .. }));
+    if !has_words {
+        return Err(ReadError::Empty);
+    }
+    let (tags, corrections) = segment::segment(library, text, &tokens);
+    let mut meal = grammar::meal(library, text, &tags);
+    meal.corrections = corrections;
+    gather::gather(library, &mut meal);
+    let named = meal.items.iter().any(|item| {
+        matches!(item.head, Some(Head::Food(_) | Head::Dish(_))) && item.stance != Stance::Absent
+            || !item.parts.is_empty()
+            || item.picks > 1
+    });
+    if !named {
+        let said: String = text.trim().chars().take(60).collect();
+        let mut nearest: Vec<String> = meal
+            .not_understood
+            .iter()
+            .flat_map(|word| word.nearest.clone())
+            .collect();
+        nearest.dedup();
+        nearest.truncate(3);
+        return Err(ReadError::NoFood { said, nearest });
+    }
+    Ok(meal)
+}

@@ -1,0 +1,280 @@
+//! A phrase: amounts, sizes, preparations and foods in any order, the head noun last.
+//!
+//! ```text
+//! phrase  = element { element }
+//! element = amount | "(" amount ")" | size | preparation | food | class | filler | unknown
+//! ```
+//!
+//! Foods before the last are parts of it. A phrase ends at a connector, a mark, a negation or a verb.
+
+use super::amount::{amount, bare_unit, enclosed};
+use super::segment::{Tag, TagKind};
+use super::syntax::{Amount, Head, Item, Link, Part, Span};
+use super::tags::{Parsed, Tags, does_word, fail, is_food, preparation, size};
+use crate::library::{Role, Term};
+
+/// A phrase and the unknown words in it.
+pub struct Phrase {
+    /// The item.
+    pub item: Item,
+    /// Unknown words in it.
+    pub unknown: Vec<Span>,
+    /// `bun-free`: foods that the phrase says are not there.
+    pub free_of: Vec<Head>,
+}
+
+/// Reads one phrase. Fails softly where not even one element is there.
+pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
+    let library = tags.library;
+    let mut rest = tags;
+    let mut item = Item::new(link, group);
+    let mut unknown: Vec<Span> = Vec::new();
+    let mut free_of = Vec::new();
+    let mut parts: Vec<Part> = Vec::new();
+    let mut waiting: Vec<usize> = Vec::new();
+    let mut amounts: Vec<(Amount, usize)> = Vec::new();
+    let mut span: Option<Span> = None;
+    let mut substance = false;
+    while let Some(tag) = rest.first() {
+        if let Ok((after, found)) = enclosed(rest).or_else(|_| amount(rest)) {
+            let consumed = rest.tags.len() - after.tags.len();
+            grow(&mut span, tag.start, rest.tags[consumed - 1].end);
+            amounts.push((found, parts.len()));
+            substance = true;
+            rest = after;
+            continue;
+        }
+        let next_is_food = rest
+            .tags
+            .get(1)
+            .is_some_and(|next| is_food(next) || preparation(next).is_some());
+        // "butter" before a food is what a cook did, alone it is butter.
+        let cook = preparation(tag)
+            .filter(|_| !is_food(tag) || next_is_food && parts.is_empty() && tag.terms().len() > 1);
+        if let Some(found) = cook {
+            grow(&mut span, tag.start, tag.end);
+            substance = true;
+            // "glazed" alone is a cook's word; behind a food ("miso-glazed") it makes that food a part.
+            let ingredient = tag.terms().iter().find_map(|term| match term {
+                Term::Preparation(index) => library.rules.preparations[*index]
+                    .before
+                    .as_deref()
+                    .and_then(Role::find),
+                _ => None,
+            });
+            let follows = parts
+                .last()
+                .is_some_and(|part| part.span.1 + 1 >= tag.start && part.role.is_none());
+            let cooks = library.rules.preparations[found].before.is_none();
+            let before = ingredient.filter(|_| follows || !cooks);
+            match (before, parts.last_mut()) {
+                (Some(role), Some(part)) if part.span.1 + 1 >= tag.start && part.role.is_none() => {
+                    part.role = Some(role)
+                }
+                (Some(_), _) => {}
+                (None, _) => waiting.push(found),
+            }
+        } else if is_food(tag) {
+            for term in tag.terms() {
+                let head = match term {
+                    Term::Food(id) => Head::Food(*id),
+                    Term::Dish(id) => Head::Dish(*id),
+                    _ => continue,
+                };
+                let own = std::mem::take(&mut waiting);
+                let (span, plural) = ((tag.start, tag.end), tag.plural);
+                parts.push(Part {
+                    head,
+                    preparations: own,
+                    amount: None,
+                    role: None,
+                    span,
+                    plural,
+                });
+                break;
+            }
+            grow(&mut span, tag.start, tag.end);
+            substance = true;
+        } else if does_word(tag, library, "free") && tag.joined {
+            if let Some(part) = parts.pop() {
+                free_of.push(part.head);
+            }
+        } else if let Ok((after, found)) =
+            bare_unit(rest).and_then(|found| plausible_bare_unit(found, rest, &parts))
+        {
+            let consumed = rest.tags.len() - after.tags.len();
+            grow(&mut span, tag.start, rest.tags[consumed - 1].end);
+            amounts.push((found, parts.len()));
+            substance = true;
+            rest = after;
+            continue;
+        } else if let Some(found) = size(tag) {
+            grow(&mut span, tag.start, tag.end);
+            item.sizes.push(found);
+            substance = true;
+        } else if let Some(class) = class(tag).filter(|_| parts.is_empty() && !next_is_food) {
+            grow(&mut span, tag.start, tag.end);
+            item.head = Some(Head::Class(class));
+            substance = true;
+        } else if carries_nothing(tag, rest) {
+            // Filler inside a phrase is skipped; at its end it changes nothing.
+        } else if tag.kind == TagKind::Unknown {
+            grow(&mut span, tag.start, tag.end);
+            unknown.push((tag.start, tag.end));
+            substance = true;
+        } else {
+            break;
+        }
+        rest = rest.skip(1);
+    }
+    if !substance && free_of.is_empty() {
+        return fail(tags);
+    }
+    item.span = span.unwrap_or((0, 0));
+    item.unknown = unknown.len();
+    // A part that a word such as "crusted" made an ingredient is not the head, unless nothing follows it.
+    let head_at = parts.iter().rposition(|part| part.role.is_none());
+    if let Some(at) = head_at {
+        let head = parts.remove(at);
+        item.head = Some(head.head);
+        item.plural = head.plural;
+        item.preparations = head.preparations;
+        // "salmon, grilled": what stands behind the head is said of it.
+        item.preparations.append(&mut waiting);
+    } else {
+        item.preparations.append(&mut waiting);
+    }
+    assign_amounts(&mut item, &mut parts, amounts, head_at, tags);
+    item.parts = parts;
+    Ok((
+        rest,
+        Phrase {
+            item,
+            unknown,
+            free_of,
+        },
+    ))
+}
+
+fn grow(span: &mut Option<Span>, start: usize, end: usize) {
+    *span = Some(span.map_or((start, end), |(first, _)| (first, end)));
+}
+
+fn class(tag: &Tag) -> Option<usize> {
+    tag.terms().iter().find_map(|term| {
+        if let Term::Class(index) = term {
+            Some(*index)
+        } else {
+            None
+        }
+    })
+}
+
+/// A measure without a number counts where a food follows ("glass of wine") or went before ("ribs, half rack").
+fn plausible_bare_unit<'a>(
+    (after, found): (Tags<'a>, Amount),
+    before: Tags<'a>,
+    parts: &[Part],
+) -> Parsed<'a, Amount> {
+    let is_size = before.first().and_then(size).is_some();
+    let said_of = before.tags.len() - after.tags.len() > 1
+        || after
+            .first()
+            .is_some_and(|tag| is_food(tag) || preparation(tag).is_some());
+    if said_of
+        || !is_size && (parts.is_empty() || after.tags.is_empty())
+        || !is_size && !parts.is_empty()
+    {
+        Ok((after, found))
+    } else {
+        fail(before)
+    }
+}
+
+/// Filler, or a word of the grammar that means nothing here.
+fn carries_nothing(tag: &Tag, rest: Tags<'_>) -> bool {
+    [
+        "filler",
+        "each",
+        "only",
+        "about",
+        "number",
+        "of",
+        "fraction",
+        "friend",
+        "people",
+        "home",
+        "everything",
+    ]
+    .iter()
+    .any(|does| does_word(tag, rest.library, does))
+        && !ends_phrase(tag, rest)
+}
+
+/// "of" ends a phrase only where it leads nowhere else.
+fn ends_phrase(tag: &Tag, rest: Tags<'_>) -> bool {
+    [
+        "with",
+        "and",
+        "or",
+        "on",
+        "in",
+        "without",
+        "left",
+        "shared",
+        "ate",
+        "everything-but",
+        "instead",
+        "swapped",
+        "choice",
+        "aside",
+    ]
+    .iter()
+    .any(|does| does_word(tag, rest.library, does))
+}
+
+/// Binds amounts to the head, or to a part: "three-egg omelette" has three eggs, "two chicken tacos" has two tacos.
+fn assign_amounts(
+    item: &mut Item,
+    parts: &mut [Part],
+    amounts: Vec<(Amount, usize)>,
+    head_at: Option<usize>,
+    tags: Tags<'_>,
+) {
+    for (amount, before_part) in amounts {
+        let behind_head = head_at.is_some_and(|head| before_part > head);
+        let at_part = before_part < parts.len() && head_at.is_none_or(|head| before_part < head);
+        let countable = |part: &Part| match part.head {
+            Head::Food(id) => tags.library.food(id).measures.contains_key("piece"),
+            _ => false,
+        };
+        let of_part = at_part
+            && !behind_head
+            && amount.unit.is_none()
+            && !amount.share
+            && amount.high > 1.0
+            && !item.plural
+            && countable(&parts[before_part]);
+        if of_part {
+            parts[before_part].amount = Some(amount);
+        } else {
+            combine(&mut item.amount, amount);
+        }
+    }
+}
+
+/// "2 (6 oz) fillets", "8 wings (1/2 lb)": a count and a weight; the weight is the better witness.
+fn combine(known: &mut Option<Amount>, new: Amount) {
+    *known = Some(match *known {
+        None => new,
+        Some(old) if old.unit.is_none() && new.unit.is_some() && !old.share => new,
+        Some(old) if old.unit.is_none() && old.share && new.unit.is_none() => new,
+        // "half rack": a share of a measure
+        Some(old) if old.share && new.unit.is_some() => Amount {
+            low: old.low * new.low,
+            high: old.high * new.high,
+            ..new
+        },
+        Some(old) => old,
+    });
+}

@@ -1,0 +1,227 @@
+//! Tags the tokens of a text with what the library knows: the segmentation into the longest known phrases.
+//!
+//! Longest phrase first would read "egg roll bun" well and "grilled chicken salad dressing" badly, so the split with the best
+//! sum of squared phrase lengths is chosen: long phrases win, and a phrase never eats a word that a longer one needs.
+
+use super::lexer::{Kind, Token};
+use super::syntax::Correction;
+use crate::library::{Library, Term};
+
+/// A known phrase, a number or a mark.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tag {
+    /// What it may be.
+    pub kind: TagKind,
+    /// Byte offset of its first byte.
+    pub start: usize,
+    /// Byte offset behind its last byte.
+    pub end: usize,
+    /// Whether its last word is a plural.
+    pub plural: bool,
+    /// Whether a hyphen joins it to the tag before.
+    pub joined: bool,
+}
+
+/// What a tag may be.
+#[derive(Debug, Clone, PartialEq)]
+pub enum TagKind {
+    /// A known phrase with its readings.
+    Terms(Vec<Term>),
+    /// A number or range.
+    Number {
+        /// Low end.
+        low: f64,
+        /// High end.
+        high: f64,
+        /// Written as prices are.
+        money: bool,
+    },
+    /// A percentage as a fraction.
+    Percent(f64),
+    /// `,`
+    Comma,
+    /// `:`
+    Colon,
+    /// `(`
+    Open,
+    /// `)`
+    Close,
+    /// `/`
+    Slash,
+    /// End of a line or sentence.
+    Break,
+    /// A word that nothing knows.
+    Unknown,
+}
+
+impl Tag {
+    /// Its readings; none for a mark or a number.
+    pub fn terms(&self) -> &[Term] {
+        match &self.kind {
+            TagKind::Terms(terms) => terms,
+            _ => &[],
+        }
+    }
+}
+
+/// Tags every token; typing errors are mended where nothing else is known, and reported.
+pub fn segment(library: &Library, text: &str, tokens: &[Token]) -> (Vec<Tag>, Vec<Correction>) {
+    let mut tags = Vec::with_capacity(tokens.len());
+    let mut corrections = Vec::new();
+    let mut at = 0;
+    while at < tokens.len() {
+        let run = tokens[at..]
+            .iter()
+            .take_while(|token| in_a_phrase(token))
+            .count();
+        if run > 0 {
+            segment_run(
+                library,
+                text,
+                &tokens[at..at + run],
+                &mut tags,
+                &mut corrections,
+            );
+            at += run;
+            continue;
+        }
+        let token = &tokens[at];
+        let after_number = matches!(tags.last(), Some(Tag { kind: TagKind::Number { .. }, end, .. }) if *end == token.start);
+        let inch_sign = after_number && matches!(&text[token.start..token.end], "\"" | "”" | "″");
+        let kind = match &token.kind {
+            Kind::Percent(share) => Some(TagKind::Percent(*share)),
+            Kind::Comma => Some(TagKind::Comma),
+            Kind::Colon => Some(TagKind::Colon),
+            Kind::Open => Some(TagKind::Open),
+            Kind::Close => Some(TagKind::Close),
+            Kind::Slash => Some(TagKind::Slash),
+            Kind::Break => Some(TagKind::Break),
+            Kind::Noise if inch_sign => {
+                Some(TagKind::Terms(library.vocabulary().find("inch").to_vec()))
+            }
+            _ => None,
+        };
+        if let Some(kind) = kind {
+            tags.push(Tag {
+                kind,
+                start: token.start,
+                end: token.end,
+                plural: false,
+                joined: token.joined,
+            });
+        }
+        at += 1;
+    }
+    (tags, corrections)
+}
+
+fn in_a_phrase(token: &Token) -> bool {
+    matches!(token.kind, Kind::Word { .. } | Kind::Number { .. })
+}
+
+fn segment_run(
+    library: &Library,
+    text: &str,
+    run: &[Token],
+    tags: &mut Vec<Tag>,
+    corrections: &mut Vec<Correction>,
+) {
+    let mut keys: Vec<String> = run
+        .iter()
+        .map(|token| match &token.kind {
+            Kind::Word { stem, .. } => stem.clone(),
+            _ => text[token.start..token.end].to_lowercase(),
+        })
+        .collect();
+    let mut split = best_split(library, run, &keys);
+    let mut mended = false;
+    for &(start, length, known) in &split {
+        if !known && length == 1 && matches!(run[start].kind, Kind::Word { .. }) {
+            if let Some(word) = library.vocabulary().find_misspelt(&keys[start]) {
+                corrections.push(Correction {
+                    said: text[run[start].start..run[start].end].to_owned(),
+                    read: word.clone(),
+                });
+                keys[start] = word;
+                mended = true;
+            }
+        }
+    }
+    if mended {
+        let again = best_split(library, run, &keys);
+        // A correction that makes no known phrase was none: take it back.
+        let useless = |correction: &Correction| {
+            again.iter().any(|&(start, length, known)| {
+                !known && length == 1 && keys[start] == correction.read
+            })
+        };
+        corrections.retain(|correction| !useless(correction));
+        split = again;
+    }
+    for (start, length, known) in split {
+        let (first, last) = (&run[start], &run[start + length - 1]);
+        let kind = match (&first.kind, known) {
+            (_, true) => TagKind::Terms(
+                library
+                    .vocabulary()
+                    .find(&keys[start..start + length].concat())
+                    .to_vec(),
+            ),
+            (Kind::Number { low, high, money }, false) => TagKind::Number {
+                low: *low,
+                high: *high,
+                money: *money,
+            },
+            (_, false) => TagKind::Unknown,
+        };
+        let plural = matches!(last.kind, Kind::Word { plural: true, .. });
+        tags.push(Tag {
+            kind,
+            start: first.start,
+            end: last.end,
+            plural,
+            joined: first.joined,
+        });
+    }
+}
+
+/// (first token, number of tokens, whether known) for the best split of a run.
+fn best_split(library: &Library, run: &[Token], keys: &[String]) -> Vec<(usize, usize, bool)> {
+    let vocabulary = library.vocabulary();
+    // A joined word may be written apart: one token more than the phrase has words.
+    let longest = vocabulary.longest() + 2;
+    let count = run.len();
+    let mut best: Vec<(f64, usize, bool)> = vec![(0.0, 0, false); count + 1];
+    for start in (0..count).rev() {
+        let is_number = matches!(run[start].kind, Kind::Number { .. });
+        let unknown = if is_number { 0.5 } else { -2.0 };
+        best[start] = (best[start + 1].0 + unknown, 1, false);
+        let mut key = String::new();
+        for length in 1..=longest.min(count - start) {
+            key.push_str(&keys[start + length - 1]);
+            if length == 1 && is_number {
+                continue;
+            }
+            let terms = vocabulary.find(&key);
+            if terms.is_empty() {
+                continue;
+            }
+            let food = terms
+                .iter()
+                .any(|term| matches!(term, Term::Food(_) | Term::Dish(_)));
+            let weight = if food { 1.0 } else { 0.9 };
+            let score = weight * (length * length) as f64 + best[start + length].0;
+            if score > best[start].0 {
+                best[start] = (score, length, true);
+            }
+        }
+    }
+    let mut split = Vec::new();
+    let mut at = 0;
+    while at < count {
+        let (_, length, known) = best[at];
+        split.push((at, length, known));
+        at += length;
+    }
+    split
+}

@@ -1,0 +1,80 @@
+//! Reports lay out, they do not compute: each format is one file and gets the same [`Estimate`].
+
+mod bar;
+mod csv;
+mod json;
+mod number;
+mod table;
+
+pub use self::csv::{CsvRow, csv_rows, csv_safe};
+pub use bar::{range_bar, share_bar};
+pub use json::{FORMAT, JsonMeal, JsonNotUnderstood, JsonRange, json_meal};
+pub use number::{EnergyUnit, grouped, round_to, shares_of_total};
+pub use table::table;
+
+/// Lines of at most `width` columns.
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    table::wrap(text, width, "")
+}
+
+use crate::estimate::Estimate;
+
+/// What every report may be asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// Unit of energy.
+    pub energy: EnergyUnit,
+    /// Columns of the terminal or page.
+    pub width: usize,
+    /// Whether colours may be used.
+    pub colour: bool,
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Look {
+            energy: EnergyUnit::Kcal,
+            width: 80,
+            colour: false,
+        }
+    }
+}
+
+/// The cautions in short, as every answer carries them.
+pub const CAUTION: &str = "The parts are inferred: not for allergies, not for dosing medicine. See `platespan --help` for all cautions.";
+
+/// The cautions in full, as `--help` and the README have them.
+pub const CAUTIONS: &str = "\
+Cautions
+  - The components are inferred from words. Never use them to decide about an allergy or intolerance: ask the kitchen.
+  - Never use these figures to dose insulin or any other medicine.
+  - In pregnancy, for minors, in illness, or where food is a worry, ask a doctor or a registered dietitian.
+  - These are estimates with a range, not a menu label in law.";
+
+/// The cautions of one answer, for JSON.
+pub fn cautions() -> Vec<String> {
+    CAUTIONS
+        .lines()
+        .skip(1)
+        .map(|line| line.trim_start_matches([' ', '-']).to_owned())
+        .collect()
+}
+
+/// In words, what most of the range comes from.
+pub fn main_cause(estimate: &Estimate) -> Option<String> {
+    let (cause, share) = estimate.causes.first()?;
+    let (at, own) = estimate.widest?;
+    let widest = &estimate.rows[at].component;
+    let name = widest.name.to_lowercase();
+    let how_much = match share {
+        share if *share > 0.6 => "most of this range is",
+        share if *share > 0.4 => "about half of this range is",
+        _ => "the largest part of this range is",
+    };
+    Some(match cause {
+        crate::estimate::Cause::Portions if own > 0.3 => {
+            format!("{how_much} how much {name} there was")
+        }
+        _ => format!("{how_much} {}", cause.name()),
+    })
+}
