@@ -162,7 +162,7 @@ fn name_and_aliases(library: &Library, entry: Entry) -> (String, String, Vec<Str
             (
                 food.id.clone(),
                 food.name.clone(),
-                food.aliases.clone(),
+                library.aliases(entry),
                 food.file.clone(),
             )
         }
@@ -171,7 +171,7 @@ fn name_and_aliases(library: &Library, entry: Entry) -> (String, String, Vec<Str
             (
                 dish.id.clone(),
                 dish.name.clone(),
-                dish.aliases.clone(),
+                library.aliases(entry),
                 dish.file.clone(),
             )
         }
@@ -201,7 +201,7 @@ fn find(library: &Library, words: &str, most: usize) -> Result<ExitCode, CliErro
         .collect();
     hits.sort();
     if hits.is_empty() {
-        let nearest = library.vocabulary().nearest(words, 5);
+        let nearest = library.nearest(words, 5);
         let hint = if nearest.is_empty() {
             String::new()
         } else {
@@ -244,7 +244,7 @@ fn entry_of(library: &Library, said: &str) -> Option<Entry> {
 
 fn show(library: &Library, said: &str) -> Result<ExitCode, CliError> {
     let Some(entry) = entry_of(library, said) else {
-        let nearest = library.vocabulary().nearest(said, 5);
+        let nearest = library.nearest(said, 5);
         return Err(CliError::Usage(format!(
             "there is no `{said}`; nearest names: {}",
             nearest.join(", ")
@@ -260,7 +260,7 @@ fn show(library: &Library, said: &str) -> Result<ExitCode, CliError> {
                 "{} ({})\n  names: {}\n  kitchen: {}, course: {}",
                 dish.name,
                 dish.id,
-                dish.aliases.join(", "),
+                library.aliases(entry).join(", "),
                 dish.kitchen,
                 dish.course
             );
@@ -301,7 +301,7 @@ fn show_food(library: &Library, id: FoodId, out: &mut String) {
         "{} ({})\n  names: {}",
         food.name,
         food.id,
-        food.aliases.join(", ")
+        library.aliases(Entry::Food(id)).join(", ")
     );
     let _ = writeln!(out, "  category: {}", library.category(id).name);
     let _ = writeln!(
@@ -390,7 +390,7 @@ fn gaps(library: &Library, file: &Path) -> Result<ExitCode, CliError> {
         total
     );
     for (word, times) in order {
-        let nearest = library.vocabulary().nearest(&word, 2);
+        let nearest = library.nearest(&word, 2);
         let hint = if nearest.is_empty() {
             String::new()
         } else {

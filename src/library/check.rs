@@ -3,7 +3,7 @@
 //! A **fault** makes a file wrong; a **warning** asks a person to look. The command and the test
 //! `every_entry_we_ship_is_sound` share this one function.
 
-use super::{Food, FoodId, Library, Origin, Role};
+use super::{DishId, Entry, Food, FoodId, Library, Origin, Role};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -47,20 +47,7 @@ pub fn check(library: &Library) -> Vec<Finding> {
     for dish in &library.dishes {
         check_dish(library, dish, &mut found);
     }
-    for takeover in &library.takeovers {
-        let (id, file) = &takeover.winner;
-        let (other, other_file) = &takeover.loser;
-        let message = format!(
-            "the name \"{}\" also stands on `{other}` in {other_file}; this entry has it",
-            takeover.alias
-        );
-        found.push(Finding {
-            file: file.clone(),
-            id: id.clone(),
-            message,
-            is_fault: takeover.is_conflict(),
-        });
-    }
+    names(library, &mut found);
     twins(library, &mut found);
     for (kind, known) in rule_words(library) {
         if known.is_empty() {
@@ -238,6 +225,50 @@ fn is_kind(library: &Library, kind: &str) -> bool {
         .iter()
         .any(|category| category.id == kind || category.group == kind)
         || library.find_food(kind).is_some()
+}
+
+/// Names that stand on two entries: only one of them can be meant.
+fn names(library: &Library, found: &mut Vec<Finding>) {
+    let foods = (0..library.foods.len()).map(|at| Entry::Food(FoodId(at)));
+    let dishes = (0..library.dishes.len()).map(|at| Entry::Dish(DishId(at)));
+    let mut owners: BTreeMap<String, (Entry, String)> = BTreeMap::new();
+    for entry in foods.chain(dishes) {
+        for alias in library.aliases(entry) {
+            let key = super::stems(&alias).concat();
+            match owners.get(&key) {
+                Some((other, _)) if *other == entry => {}
+                Some((other, said)) => {
+                    let ((id, file), (other_id, other_file)) =
+                        (place(library, entry), place(library, *other));
+                    // A user's own name may win over ours; within our files, or within theirs, one of the two is a slip.
+                    let same_side = is_ours(file) == is_ours(other_file);
+                    let message = format!(
+                        "the name \"{alias}\" (\"{said}\") also stands on `{other_id}` in {other_file}; take it off one"
+                    );
+                    found.push(Finding {
+                        file: file.to_owned(),
+                        id: id.to_owned(),
+                        message,
+                        is_fault: same_side,
+                    });
+                }
+                None => {
+                    owners.insert(key, (entry, alias));
+                }
+            }
+        }
+    }
+}
+
+fn place(library: &Library, entry: Entry) -> (&str, &str) {
+    match entry {
+        Entry::Food(id) => (&library.food(id).id, &library.food(id).file),
+        Entry::Dish(id) => (&library.dish(id).id, &library.dish(id).file),
+    }
+}
+
+fn is_ours(file: &str) -> bool {
+    file.starts_with("foods/") || file.starts_with("dishes/")
 }
 
 /// Foods with the same figures: one food with more names, or a slip of the pen.

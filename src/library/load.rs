@@ -1,11 +1,11 @@
 //! From TOML to a [`Library`]: the embedded files first, then the user's own, laid over them in the order given.
 
 use super::error::{LibraryError, Place};
+use super::phrases::{CLASS, DISH, FOOD, PREPARATION, PhraseIndex, SIZE, UNIT, WORD};
 use super::schema::{self, File};
 use super::vocabulary::Vocabulary;
 use super::{
     Category, Dish, DishId, Entry, Food, FoodId, Library, Origin, Per100g, Role, Rules, Slot,
-    Takeover,
 };
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
@@ -127,9 +127,17 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
     let mut categories: Vec<Sourced<schema::CategoryEntry>> = Vec::new();
     let mut aliases: Vec<Sourced<schema::AliasEntry>> = Vec::new();
     let mut rules = Rules::default();
+    let mut own = PhraseIndex::default();
+    let mut shipped_entries = (0, 0);
     let mut at: HashMap<String, (bool, usize)> = HashMap::new();
     for (index, (file, content)) in files.into_iter().enumerate() {
-        let layer = index.saturating_sub(shipped.saturating_sub(1));
+        let layer = (index + 1).saturating_sub(shipped);
+        if layer <= 1 && index == shipped {
+            shipped_entries = (foods.len(), dishes.len());
+        }
+        if layer > 0 {
+            own_rules(&mut own, &rules, &content);
+        }
         for entry in content.category {
             lay(
                 &mut categories,
@@ -170,13 +178,14 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
             file: file.clone(),
             layer,
         }));
-        // Rules of an overlay come first, so that the user's word wins over ours.
-        prepend(&mut rules.sizes, content.size);
-        prepend(&mut rules.units, content.unit);
-        prepend(&mut rules.preparations, content.preparation);
+        // The index points into these lists by number, so a user's own go behind ours; their phrases win all the same.
+        rules.sizes.extend(content.size);
+        rules.units.extend(content.unit);
+        rules.preparations.extend(content.preparation);
+        rules.words.extend(content.word);
+        rules.classes.extend(content.class);
+        // Of these the first that fits counts: the user's come before ours.
         prepend(&mut rules.roles, content.role_rule);
-        prepend(&mut rules.words, content.word);
-        prepend(&mut rules.classes, content.class);
         prepend(&mut rules.settings, content.setting);
         if let Some(model) = content.model {
             rules.model = model;
@@ -206,14 +215,11 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
     );
     let figures = figures(&foods, &ids)?;
     let mut built_foods = Vec::with_capacity(foods.len());
-    let mut layers: Vec<usize> = Vec::with_capacity(foods.len() + dishes.len());
     for (sourced, per_100g) in foods.into_iter().zip(figures) {
-        layers.push(sourced.layer);
         built_foods.push(food(sourced, per_100g, &categories, &category_at, &ids)?);
     }
     let mut built_dishes = Vec::with_capacity(dishes.len());
     for sourced in dishes {
-        layers.push(sourced.layer);
         built_dishes.push(dish(sourced, &built_foods, &ids)?);
     }
     for sourced in aliases {
@@ -231,19 +237,79 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
             }
         }
     }
-    let mut library = Library {
+    // A later file's name wins over an earlier one's: the first to be added keeps it.
+    for (kind, names) in [
+        (DISH, names_of(&built_dishes, |dish| &dish.aliases)),
+        (FOOD, names_of(&built_foods, |food| &food.aliases)),
+    ] {
+        for (index, name) in names.into_iter().rev() {
+            own.add_name((kind, index), name);
+        }
+    }
+    let vocabulary = Vocabulary::with_own(own)
+        .ok_or_else(|| LibraryError::Embedded("its index of words cannot be read".to_owned()))?;
+    Ok(Library {
         foods: built_foods,
         dishes: built_dishes,
         categories,
         rules,
-        takeovers: Vec::new(),
         ids,
-        vocabulary: Vocabulary::default(),
+        vocabulary,
+        shipped: shipped_entries,
+    })
+}
+
+/// Every name with the index of its entry.
+fn names_of<T>(entries: &[T], names: impl Fn(&T) -> &Vec<String>) -> Vec<(u32, &str)> {
+    let mut all = Vec::new();
+    for (index, entry) in entries.iter().enumerate() {
+        all.extend(
+            names(entry)
+                .iter()
+                .map(|name| (index as u32, name.as_str())),
+        );
+    }
+    all
+}
+
+/// The phrases of a user's own rules, which go behind ours in the lists.
+fn own_rules(own: &mut PhraseIndex, before: &Rules, content: &File) {
+    let mut add = |kind: u8, from: usize, words: Vec<&Vec<String>>| {
+        for (at, words) in words.into_iter().enumerate() {
+            for phrase in words {
+                own.add_rule((kind, (from + at) as u32), phrase);
+            }
+        }
     };
-    let (vocabulary, takeovers) = Vocabulary::build(&library, &layers);
-    library.vocabulary = vocabulary;
-    library.takeovers = takeovers;
-    Ok(library)
+    add(
+        PREPARATION,
+        before.preparations.len(),
+        content
+            .preparation
+            .iter()
+            .map(|entry| &entry.words)
+            .collect(),
+    );
+    add(
+        SIZE,
+        before.sizes.len(),
+        content.size.iter().map(|entry| &entry.words).collect(),
+    );
+    add(
+        UNIT,
+        before.units.len(),
+        content.unit.iter().map(|entry| &entry.words).collect(),
+    );
+    add(
+        CLASS,
+        before.classes.len(),
+        content.class.iter().map(|entry| &entry.words).collect(),
+    );
+    add(
+        WORD,
+        before.words.len(),
+        content.word.iter().map(|entry| &entry.words).collect(),
+    );
 }
 
 fn prepend<T>(into: &mut Vec<T>, mut first: Vec<T>) {
@@ -637,13 +703,5 @@ pub(crate) fn plus(a: Per100g, b: Per100g, times: f64) -> Per100g {
         carbohydrate: a.carbohydrate + b.carbohydrate * times,
         fibre: a.fibre + b.fibre * times,
         alcohol: a.alcohol + b.alcohol * times,
-    }
-}
-
-impl Takeover {
-    /// Whether the two entries come from the same layer, so that neither may be said to have the right of it.
-    pub fn is_conflict(&self) -> bool {
-        self.winner.1 == self.loser.1
-            || (!self.winner.1.contains('/') == !self.loser.1.contains('/'))
     }
 }

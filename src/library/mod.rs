@@ -6,6 +6,8 @@
 pub mod check;
 mod error;
 mod load;
+#[allow(missing_docs, reason = "the build script includes it too")]
+mod phrases;
 #[allow(
     missing_docs,
     reason = "the keys are documented in component-library/SCHEMA.md"
@@ -150,7 +152,7 @@ pub struct Food {
     pub id: String,
     /// A plain name one could search for.
     pub name: String,
-    /// What menus call it.
+    /// Names that a user's own files give it; see [`Library::aliases`] for all.
     pub aliases: Vec<String>,
     /// Index into [`Library::categories`].
     pub category: usize,
@@ -214,7 +216,7 @@ pub struct Dish {
     pub id: String,
     /// Plain name.
     pub name: String,
-    /// What menus call it.
+    /// Names that a user's own files give it; see [`Library::aliases`] for all.
     pub aliases: Vec<String>,
     /// Its kitchen.
     pub kitchen: String,
@@ -272,21 +274,10 @@ pub struct Library {
     pub categories: Vec<Category>,
     /// Rules that are data.
     pub rules: Rules,
-    /// Names that a later file took over from an earlier entry, for `library check`.
-    pub takeovers: Vec<Takeover>,
     ids: HashMap<String, Entry>,
     vocabulary: Vocabulary,
-}
-
-/// A name that stands on two entries; the later one has it.
-#[derive(Debug, Clone)]
-pub struct Takeover {
-    /// The words.
-    pub alias: String,
-    /// Id and file of the entry that has it.
-    pub winner: (String, String),
-    /// Id and file of the entry that lost it.
-    pub loser: (String, String),
+    /// How many foods and dishes we ship: their names are read only where they are shown.
+    shipped: (usize, usize),
 }
 
 /// A food or a dish.

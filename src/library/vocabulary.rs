@@ -1,10 +1,11 @@
-//! The words the library knows, found by a key that is blind to plurals, accents and how a compound is joined:
-//! "cheese burgers", "cheese-burger" and "Cheeseburger" have one key.
+//! The words the library knows: the index of the files we ship, with a user's own laid over it.
 
-use super::{DishId, Entry, FoodId, Library, Takeover};
-use std::collections::HashMap;
-use unicode_normalization::UnicodeNormalization;
-use unicode_normalization::char::is_combining_mark;
+use super::phrases::{
+    self, CLASS, DISH, FOOD, MANY, PREPARATION, PhraseIndex, Pointer, SIZE, UNIT,
+};
+use super::{DishId, Entry, FoodId, Library};
+pub use phrases::{stem, stems};
+use std::sync::OnceLock;
 
 /// Index of a word entry in [`super::Rules::words`].
 pub type WordId = usize;
@@ -28,183 +29,88 @@ pub enum Term {
     Word(WordId),
 }
 
-/// Every phrase the library knows.
-#[derive(Debug, Clone, Default)]
-pub struct Vocabulary {
-    phrases: HashMap<String, Vec<Term>>,
-    longest: usize,
-    /// Single words of names of foods and dishes, with how many phrases use them: what a typing error is measured against.
-    words: HashMap<String, usize>,
-    /// Names as written, for suggestions.
-    names: Vec<String>,
-}
-
-/// A word's key: lower case, without accents or apostrophes, plural endings folded. Not a real singular, only the same
-/// for both forms: "fries" and "fry", "cookies" and "cookie", "dishes" and "dish".
-pub fn stem(word: &str) -> (String, bool) {
-    let folded: String = word
-        .nfkd()
-        .filter(|c| !is_combining_mark(*c) && !matches!(c, '\'' | '’' | '‘' | '`'))
-        .flat_map(char::to_lowercase)
-        .flat_map(|c| match c {
-            'ø' => vec!['o'],
-            'ß' => vec!['s', 's'],
-            'æ' => vec!['a', 'e'],
-            'œ' => vec!['o', 'e'],
-            'ł' => vec!['l'],
-            'ı' => vec!['i'],
-            other => vec![other],
-        })
-        .collect();
-    fold_plural(folded)
-}
-
-fn fold_plural(word: String) -> (String, bool) {
-    let ends = |suffix: &str| word.ends_with(suffix);
-    let cut = |n: usize, add: &str| format!("{}{add}", &word[..word.len() - n]);
-    if word.len() <= 3 {
-        return match word.as_str() {
-            "pie" => ("py".to_owned(), false),
-            _ => (word, false),
-        };
-    }
-    if !word.is_ascii() {
-        return (word, false);
-    }
-    match () {
-        () if word == "leaves" => ("leaf".to_owned(), true),
-        () if word == "loaves" => ("loaf".to_owned(), true),
-        () if word == "halves" => ("half".to_owned(), true),
-        () if ends("ies") => (cut(3, "y"), true),
-        () if ends("ie") => (cut(2, "y"), false),
-        () if ends("oes")
-            || ends("sses")
-            || ends("shes")
-            || ends("ches")
-            || ends("xes")
-            || ends("zes") =>
-        {
-            (cut(2, ""), true)
+impl Term {
+    fn of((kind, index): Pointer) -> Term {
+        let index = index as usize;
+        match kind {
+            FOOD => Term::Food(FoodId(index)),
+            DISH => Term::Dish(DishId(index)),
+            PREPARATION => Term::Preparation(index),
+            SIZE => Term::Size(index),
+            UNIT => Term::Unit(index),
+            CLASS => Term::Class(index),
+            _ => Term::Word(index),
         }
-        () if ends("ss") || ends("us") || ends("is") => (word, false),
-        () if ends("s") => (cut(1, ""), true),
-        () => (word, false),
     }
 }
 
-/// The stems of a phrase's words; `&` is "and", everything that is neither letter nor digit parts words.
-pub fn stems(phrase: &str) -> Vec<String> {
-    phrase
-        .replace('&', " and ")
-        .split(|c: char| !(c.is_alphanumeric() || is_combining_mark(c) || matches!(c, '\'' | '’')))
-        .filter(|word| !word.is_empty())
-        .map(|word| stem(word).0)
-        .filter(|word| !word.is_empty())
-        .collect()
+static PHRASES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/phrases.fst"));
+static WORDS: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/words.fst"));
+static LISTS: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/lists.bin"));
+static NAMES: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/names.bin"));
+
+/// The names of the entries we ship, foods first; read only where a command shows or searches them.
+pub(super) fn shipped_names() -> &'static [Vec<String>] {
+    static READ: OnceLock<Vec<Vec<String>>> = OnceLock::new();
+    READ.get_or_init(|| postcard::from_bytes(NAMES).unwrap_or_default())
+}
+
+/// Every phrase the library knows.
+#[derive(Clone)]
+pub struct Vocabulary {
+    phrases: fst::Map<&'static [u8]>,
+    words: fst::Map<&'static [u8]>,
+    lists: Vec<Vec<Pointer>>,
+    longest: usize,
+    own: PhraseIndex,
+}
+
+impl std::fmt::Debug for Vocabulary {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "Vocabulary of {} phrases and {} of the user's",
+            self.phrases.len(),
+            self.own.phrases.len()
+        )
+    }
 }
 
 impl Vocabulary {
-    /// Collects every phrase of a library. A later layer (see `layers`: foods first, then dishes) takes a name over.
-    pub(super) fn build(library: &Library, layers: &[usize]) -> (Vocabulary, Vec<Takeover>) {
-        let mut vocabulary = Vocabulary::default();
-        let mut takeovers = Vec::new();
-        let mut owner: HashMap<String, Entry> = HashMap::new();
-        let foods = library
-            .foods
-            .iter()
-            .enumerate()
-            .map(|(index, food)| (Entry::Food(FoodId(index)), &food.aliases));
-        let dishes = library
-            .dishes
-            .iter()
-            .enumerate()
-            .map(|(index, dish)| (Entry::Dish(DishId(index)), &dish.aliases));
-        for (entry, aliases) in foods.chain(dishes) {
-            for alias in aliases {
-                let stems = stems(alias);
-                let key = stems.concat();
-                if key.is_empty() {
-                    continue;
-                }
-                vocabulary.longest = vocabulary.longest.max(stems.len());
-                for word in &stems {
-                    *vocabulary.words.entry(word.clone()).or_default() += 1;
-                }
-                let rank = |entry: Entry| match entry {
-                    Entry::Food(id) => layers[id.0],
-                    Entry::Dish(id) => layers[library.foods.len() + id.0],
-                };
-                let describe = |entry: Entry| match entry {
-                    Entry::Food(id) => (library.food(id).id.clone(), library.food(id).file.clone()),
-                    Entry::Dish(id) => (library.dish(id).id.clone(), library.dish(id).file.clone()),
-                };
-                match owner.get(&key).copied() {
-                    Some(old) if old == entry => {}
-                    Some(old) => {
-                        // A dish pattern is the fuller reading of a name that a food has too.
-                        let dish_wins = matches!((old, entry), (Entry::Food(_), Entry::Dish(_)));
-                        let wins =
-                            rank(entry) > rank(old) || (rank(entry) == rank(old) && dish_wins);
-                        let (winner, loser) = if wins { (entry, old) } else { (old, entry) };
-                        takeovers.push(Takeover {
-                            alias: alias.clone(),
-                            winner: describe(winner),
-                            loser: describe(loser),
-                        });
-                        owner.insert(key, winner);
-                    }
-                    None => {
-                        vocabulary.names.push(alias.clone());
-                        owner.insert(key, entry);
-                    }
-                }
-            }
-        }
-        vocabulary.phrases = owner
-            .into_iter()
-            .map(|(key, entry)| {
-                let term = match entry {
-                    Entry::Food(id) => Term::Food(id),
-                    Entry::Dish(id) => Term::Dish(id),
-                };
-                (key, vec![term])
-            })
-            .collect();
-        let rules = &library.rules;
-        vocabulary.add(
-            rules.preparations.iter().map(|entry| &entry.words),
-            Term::Preparation,
-        );
-        vocabulary.add(rules.sizes.iter().map(|entry| &entry.words), Term::Size);
-        vocabulary.add(rules.units.iter().map(|entry| &entry.words), Term::Unit);
-        vocabulary.add(rules.classes.iter().map(|entry| &entry.words), Term::Class);
-        vocabulary.add(rules.words.iter().map(|entry| &entry.words), Term::Word);
-        (vocabulary, takeovers)
+    /// The shipped index with a user's own over it; none where the embedded data is damaged.
+    pub(super) fn with_own(own: PhraseIndex) -> Option<Vocabulary> {
+        let (longest, lists): (usize, Vec<Vec<Pointer>>) = postcard::from_bytes(LISTS).ok()?;
+        Some(Vocabulary {
+            phrases: fst::Map::new(PHRASES).ok()?,
+            words: fst::Map::new(WORDS).ok()?,
+            lists,
+            longest: longest.max(own.longest),
+            own,
+        })
     }
 
-    fn add<'a>(
-        &mut self,
-        entries: impl Iterator<Item = &'a Vec<String>>,
-        term: impl Fn(usize) -> Term,
-    ) {
-        for (index, words) in entries.enumerate() {
-            for phrase in words {
-                let stems = stems(phrase);
-                self.longest = self.longest.max(stems.len());
-                for word in &stems {
-                    self.words.entry(word.clone()).or_default();
-                }
-                self.phrases
-                    .entry(stems.concat())
-                    .or_default()
-                    .push(term(index));
+    /// What the phrase with these stems, joined, stands for. A user's own name wins over ours.
+    pub fn find(&self, key: &str) -> Vec<Term> {
+        let mut terms: Vec<Term> = Vec::new();
+        let own = self.own.phrases.get(key).map_or(&[][..], Vec::as_slice);
+        terms.extend(own.iter().map(|pointer| Term::of(*pointer)));
+        let named = own.iter().any(|(kind, _)| *kind <= DISH);
+        let mut add = |pointer: Pointer| {
+            let term = Term::of(pointer);
+            if !(named && pointer.0 <= DISH) && !terms.contains(&term) {
+                terms.push(term);
             }
+        };
+        match self.phrases.get(key) {
+            Some(many) if many >= MANY => {
+                for pointer in self.lists.get((many - MANY) as usize).into_iter().flatten() {
+                    add(*pointer);
+                }
+            }
+            Some(one) => add(((one >> 32) as u8, one as u32)),
+            None => {}
         }
-    }
-
-    /// What the phrase with these stems, joined, stands for.
-    pub fn find(&self, key: &str) -> &[Term] {
-        self.phrases.get(key).map_or(&[], Vec::as_slice)
+        terms
     }
 
     /// The number of words in the longest phrase.
@@ -212,64 +118,115 @@ impl Vocabulary {
         self.longest
     }
 
-    /// Whether the stem is a word of any known phrase.
-    pub fn has_word(&self, stem: &str) -> bool {
-        self.words.contains_key(stem)
-    }
-
-    /// How many names there are.
+    /// How many names the entries have together.
     pub fn len(&self) -> usize {
-        self.names.len()
+        self.phrases.len() + self.own.phrases.len()
     }
 
     /// Whether it knows no name.
     pub fn is_empty(&self) -> bool {
-        self.names.is_empty()
+        self.len() == 0
     }
 
     /// The known food word that a stem is a typing error of, where there is one that is clearly nearest: one slip in
     /// four to seven letters, two in eight or more, with the same first letter.
     pub fn find_misspelt(&self, stem: &str) -> Option<String> {
+        use fst::{IntoStreamer, Streamer};
         let length = stem.chars().count();
+        let first = stem.chars().next()?;
         if length < 4 || stem.chars().any(|c| c.is_ascii_digit()) {
             return None;
         }
         let allowed = if length >= 8 { 2 } else { 1 };
-        let first = stem.chars().next();
-        let mut best: Option<(usize, std::cmp::Reverse<usize>, &str)> = None;
-        for (word, uses) in &self.words {
+        let mut best: Option<(usize, std::cmp::Reverse<u64>, String)> = None;
+        let mut consider = |word: &str, uses: u64| {
             let letters = word.chars().count();
-            if *uses == 0
-                || letters < 4
-                || letters.abs_diff(length) > allowed
-                || word.chars().next() != first
-            {
-                continue;
+            if uses == 0 || letters < 4 || letters.abs_diff(length) > allowed {
+                return;
             }
             let distance = strsim::damerau_levenshtein(word, stem);
             if distance <= allowed {
-                let candidate = (distance, std::cmp::Reverse(*uses), word.as_str());
-                best = Some(best.map_or(candidate, |best| best.min(candidate)));
+                let candidate = (distance, std::cmp::Reverse(uses), word.to_owned());
+                if best.as_ref().is_none_or(|best| candidate < *best) {
+                    best = Some(candidate);
+                }
             }
+        };
+        let mut stream = self.words.range().ge(first.to_string()).into_stream();
+        while let Some((word, uses)) = stream.next() {
+            let Ok(word) = std::str::from_utf8(word) else {
+                continue;
+            };
+            if !word.starts_with(first) {
+                break;
+            }
+            consider(word, uses);
         }
-        best.map(|(_, _, word)| word.to_owned())
+        for (word, uses) in self
+            .own
+            .words
+            .iter()
+            .filter(|(word, _)| word.starts_with(first))
+        {
+            consider(word, *uses);
+        }
+        best.map(|(_, _, word)| word)
+    }
+}
+
+impl Library {
+    /// What menus call an entry.
+    pub fn aliases(&self, entry: Entry) -> Vec<String> {
+        let (at, own) = match entry {
+            Entry::Food(id) => (
+                Some(id.0).filter(|at| *at < self.shipped.0),
+                &self.foods[id.0].aliases,
+            ),
+            Entry::Dish(id) => (
+                Some(id.0)
+                    .filter(|at| *at < self.shipped.1)
+                    .map(|at| at + self.shipped.0),
+                &self.dishes[id.0].aliases,
+            ),
+        };
+        let shipped = at
+            .and_then(|at| shipped_names().get(at))
+            .cloned()
+            .unwrap_or_default();
+        shipped.into_iter().chain(own.iter().cloned()).collect()
     }
 
     /// Up to `most` names nearest to these words, best first.
     pub fn nearest(&self, words: &str, most: usize) -> Vec<String> {
         use fuzzy_matcher::FuzzyMatcher;
         let matcher = fuzzy_matcher::skim::SkimMatcherV2::default().ignore_case();
-        let words: String = words.chars().take(60).collect();
-        let mut scored: Vec<(f64, &String)> = self
-            .names
+        let words: String = words
+            .chars()
+            .take(60)
+            .flat_map(char::to_lowercase)
+            .collect();
+        let starts: Vec<String> = words
+            .split_whitespace()
+            .map(|word| word.chars().take(2).collect())
+            .collect();
+        let own = self
+            .foods
             .iter()
+            .flat_map(|food| &food.aliases)
+            .chain(self.dishes.iter().flat_map(|dish| &dish.aliases));
+        let mut scored: Vec<(f64, &String)> = shipped_names()
+            .iter()
+            .flatten()
+            .chain(own)
+            // Only names with a word that begins alike: the others could not come near.
+            .filter(|name| {
+                name.split(' ')
+                    .any(|word| starts.iter().any(|start| word.starts_with(start.as_str())))
+            })
             .filter_map(|name| {
-                let near = strsim::normalized_damerau_levenshtein(
-                    &name.to_lowercase(),
-                    &words.to_lowercase(),
-                );
+                let near = strsim::normalized_damerau_levenshtein(name, &words);
                 let fuzzy = matcher.fuzzy_match(name, &words).map_or(0.0, |score| {
-                    // The matcher's score grows with length; per letter of the name it compares fairly.
+                    // The matcher's score grows with length; per letter of the longer text it compares fairly.
                     score as f64 / (16.0 * name.chars().count().max(words.chars().count()) as f64)
                 });
                 let score = near.max(fuzzy);
@@ -277,6 +234,7 @@ impl Vocabulary {
             })
             .collect();
         scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+        scored.dedup_by(|a, b| a.1 == b.1);
         scored
             .into_iter()
             .take(most)
@@ -321,5 +279,15 @@ mod tests {
             stems("cheeseburger").concat()
         );
         assert_eq!(stems("mac & cheese"), stems("mac and cheese"));
+    }
+
+    #[test]
+    fn a_typing_error_finds_its_word_and_nonsense_finds_none() {
+        let library = Library::embedded();
+        assert_eq!(
+            library.vocabulary().find_misspelt("brocoli").as_deref(),
+            Some("broccoli")
+        );
+        assert_eq!(library.vocabulary().find_misspelt("zzyzx"), None);
     }
 }

@@ -242,7 +242,7 @@ impl<'a> Reader<'a> {
 
     fn unknown(&mut self, span: Span, item: Option<usize>) {
         let text = self.text[span.0..span.1].to_owned();
-        let nearest = self.library.vocabulary().nearest(&text, 3);
+        let nearest = self.library.nearest(&text, 3);
         self.meal.not_understood.push(NotUnderstood {
             text,
             span,

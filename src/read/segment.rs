@@ -96,9 +96,7 @@ pub fn segment(library: &Library, text: &str, tokens: &[Token]) -> (Vec<Tag>, Ve
             Kind::Close => Some(TagKind::Close),
             Kind::Slash => Some(TagKind::Slash),
             Kind::Break => Some(TagKind::Break),
-            Kind::Noise if inch_sign => {
-                Some(TagKind::Terms(library.vocabulary().find("inch").to_vec()))
-            }
+            Kind::Noise if inch_sign => Some(TagKind::Terms(library.vocabulary().find("inch"))),
             _ => None,
         };
         if let Some(kind) = kind {
