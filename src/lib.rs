@@ -14,10 +14,12 @@
 //! ```
 
 pub mod cli;
+pub mod entries;
 pub mod estimate;
 pub mod library;
 pub mod plate;
 pub mod read;
+pub mod reply;
 pub mod report;
 
 pub use estimate::{Estimate, Nutrient, Range};

@@ -1,6 +1,7 @@
 //! `platespan estimate`.
 
 use super::{CliError, Context, print, text_of};
+use crate::entries::{self, LineOptions};
 use crate::plate::PlateOptions;
 use crate::report;
 use clap::{Args, ValueEnum};
@@ -44,7 +45,11 @@ pub fn run(args: EstimateArgs, context: &Context) -> Result<ExitCode, CliError> 
     };
     let estimate = crate::estimate_text(&context.library, &text, &options)?;
     match args.format {
-        Format::Table => print(&report::table(&estimate, &context.look))?,
+        Format::Table => {
+            let lines = entries::lines(&context.library, &estimate, LineOptions::default());
+            let look = &context.look;
+            print(&report::table_with_lines(&estimate, &lines, look))?;
+        }
         Format::Json => {
             let meal = report::json_meal(&context.library, &estimate, None);
             print(&format!("{}\n", super::to_json(&meal)?))?;

@@ -3,7 +3,9 @@
 mod error;
 mod estimate;
 mod library;
+mod lines;
 mod menu;
+mod reply;
 
 use crate::library::{Library, Overlay};
 use crate::report::{CAUTIONS, EnergyUnit, Look};
@@ -54,8 +56,12 @@ enum Energy {
 enum Command {
     /// The plate behind a menu line: components, range, what was assumed
     Estimate(estimate::EstimateArgs),
+    /// The plate as a handful of lines for a food record
+    Lines(lines::LinesArgs),
     /// A menu, a line a dish, from a text or CSV file
     Menu(menu::MenuArgs),
+    /// A draft reply to a client's message: lines, ballpark, one question
+    Reply(reply::ReplyArgs),
     /// Look into the component library, check it, or start your own
     #[command(subcommand)]
     Library(library::LibraryCommand),
@@ -102,7 +108,9 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
     let context = common.context()?;
     match command {
         Command::Estimate(args) => estimate::run(args, &context),
+        Command::Lines(args) => lines::run(args, &context),
         Command::Menu(args) => menu::run(args, &context),
+        Command::Reply(args) => reply::run(args, &context),
         Command::Library(_) => Ok(ExitCode::SUCCESS),
     }
 }

@@ -187,6 +187,18 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         // Of these the first that fits counts: the user's come before ours.
         prepend(&mut rules.roles, content.role_rule);
         prepend(&mut rules.settings, content.setting);
+        super::record::lay(
+            &mut rules,
+            &file,
+            super::record::Own {
+                written: content.written,
+                record: content.record,
+                gathered: content.gathered,
+                lines: content.lines,
+                caution: content.caution,
+                courtesy: content.courtesy,
+            },
+        )?;
         if let Some(model) = content.model {
             rules.model = model;
         }
@@ -312,7 +324,7 @@ fn own_rules(own: &mut PhraseIndex, before: &Rules, content: &File) {
     );
 }
 
-fn prepend<T>(into: &mut Vec<T>, mut first: Vec<T>) {
+pub(super) fn prepend<T>(into: &mut Vec<T>, mut first: Vec<T>) {
     first.append(into);
     *into = first;
 }
@@ -385,7 +397,7 @@ fn place_dish(
     Ok(())
 }
 
-fn unknown<'a>(
+pub(super) fn unknown<'a>(
     file: &str,
     id: &str,
     what: &'static str,

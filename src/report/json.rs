@@ -2,6 +2,7 @@
 //! raises [`FORMAT`].
 
 use super::cautions;
+use super::lines::{JsonEntry, json_entries};
 use crate::estimate::{Estimate, INTERVAL, Nutrient, Range, Row};
 use serde::{Deserialize, Serialize};
 
@@ -121,8 +122,8 @@ pub struct JsonMeal {
     pub causes: Vec<JsonCause>,
     /// Components.
     pub components: Vec<JsonComponent>,
-    /// Lines to record; filled by the commands that make them.
-    pub entries: Vec<serde_json::Value>,
+    /// Lines to record.
+    pub entries: Vec<JsonEntry>,
     /// Questions; filled by the commands that ask them.
     pub questions: Vec<serde_json::Value>,
     /// Words not understood.
@@ -198,7 +199,11 @@ pub fn json_meal(library: &crate::Library, estimate: &Estimate, id: Option<Strin
             .iter()
             .map(|row| component(row, estimate, &ids))
             .collect(),
-        entries: Vec::new(),
+        entries: json_entries(&crate::entries::lines(
+            library,
+            estimate,
+            crate::entries::LineOptions::default(),
+        )),
         questions: Vec::new(),
         not_understood: estimate
             .plate

@@ -3,14 +3,18 @@
 mod bar;
 mod csv;
 mod json;
+mod lines;
 mod number;
 mod table;
 
 pub use self::csv::{CsvRow, csv_rows, csv_safe};
 pub use bar::{range_bar, share_bar};
 pub use json::{FORMAT, JsonMeal, JsonNotUnderstood, JsonRange, json_meal};
+pub use lines::{
+    JsonEntry, LineCsv, energies, json_entries, lines_csv, lines_section, lines_table,
+};
 pub use number::{EnergyUnit, grouped, round_to, shares_of_total};
-pub use table::table;
+pub use table::{table, table_with_lines};
 
 /// Lines of at most `width` columns.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
