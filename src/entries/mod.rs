@@ -136,7 +136,7 @@ fn line(library: &Library, estimate: &Estimate, draft: gather::Draft, measure: M
     Line {
         name: name::of(library, estimate, &draft, &by_energy),
         dish: name::dish_of(estimate, &draft),
-        note: name::note(estimate, &draft, &amount),
+        note: name::note(library, estimate, &draft, &amount),
         amount,
         grams,
         energy,

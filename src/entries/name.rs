@@ -9,9 +9,16 @@ use crate::plate::Origin;
 /// The name of a line; `by_energy` are its rows, largest first.
 pub fn of(library: &Library, estimate: &Estimate, draft: &Draft, by_energy: &[usize]) -> String {
     match draft.kind {
-        Kind::Single => plain(&estimate.rows[draft.rows[0]].component.name),
+        Kind::Single => {
+            let part = &estimate.rows[draft.rows[0]].component;
+            match part.origin {
+                // "(not understood)" is no explanation to be left out.
+                Origin::Unknown => part.name.clone(),
+                _ => plain(&part.name),
+            }
+        }
         Kind::Whole(dish) => of_whole(library, estimate, dish, by_energy),
-        Kind::Choice(choice) => of_choice(estimate, choice),
+        Kind::Choice(choice) => of_choice(library, estimate, choice),
         Kind::Gathered => of_gathered(library, estimate, draft, by_energy),
     }
 }
@@ -37,7 +44,12 @@ pub fn dish_of(estimate: &Estimate, draft: &Draft) -> Option<String> {
 const NO_MATTER: f64 = 0.05;
 
 /// What should be known when it is written down: an open choice, or parts that may not have been there.
-pub fn note(estimate: &Estimate, draft: &Draft, amount: &Amount) -> Option<String> {
+pub fn note(
+    library: &Library,
+    estimate: &Estimate,
+    draft: &Draft,
+    amount: &Amount,
+) -> Option<String> {
     if let Kind::Choice(_) = draft.kind {
         return Some(format!(
             "{}: write down the one that was eaten; the figures are an average",
@@ -49,7 +61,7 @@ pub fn note(estimate: &Estimate, draft: &Draft, amount: &Amount) -> Option<Strin
     let mut seldom: Vec<String> = Vec::new();
     for at in &draft.rows {
         let part = &estimate.rows[*at].component;
-        let name = short_name(&part.name);
+        let name = short_name(library, &part.name);
         let said = part.chance > 0.0 && part.chance < 0.5 && energy(at) >= NO_MATTER * whole;
         if said && !seldom.contains(&name) {
             seldom.push(name);
@@ -86,7 +98,7 @@ fn of_whole(library: &Library, estimate: &Estimate, dish: usize, by_energy: &[us
         let row = &estimate.rows[*at];
         let matters =
             row.nutrients[0].likely >= library.rules.lines.mention_share * total.max(1e-9);
-        let part = short_name(&row.component.name);
+        let part = short_name(library, &row.component.name);
         let mentioned = part
             .split_whitespace()
             .any(|word| name.to_lowercase().contains(&word.to_lowercase()));
@@ -105,7 +117,7 @@ fn of_whole(library: &Library, estimate: &Estimate, dish: usize, by_energy: &[us
     }
 }
 
-fn of_choice(estimate: &Estimate, choice: usize) -> String {
+fn of_choice(library: &Library, estimate: &Estimate, choice: usize) -> String {
     let Some(choice) = estimate.plate.choices.get(choice) else {
         return String::new();
     };
@@ -115,7 +127,7 @@ fn of_choice(estimate: &Estimate, choice: usize) -> String {
         .enumerate()
         .map(|(at, option)| match at {
             0 => capital(&short(option)),
-            _ => short_name(option),
+            _ => short_name(library, option),
         })
         .collect();
     if names.len() > 3 {
@@ -133,7 +145,7 @@ fn of_gathered(
     by_energy: &[usize],
 ) -> String {
     let rows = &estimate.rows;
-    if let Some(dishes) = dishes_of(estimate, draft) {
+    if let Some(dishes) = dishes_of(library, estimate, draft) {
         return dishes;
     }
     let sure: Vec<usize> = by_energy
@@ -147,7 +159,7 @@ fn of_gathered(
         let part = &rows[*at].component;
         let name = match part.origin {
             Origin::Unknown => part.name.clone(),
-            _ => short_name(&part.name),
+            _ => short_name(library, &part.name),
         };
         if !names.contains(&name) {
             names.push(name);
@@ -180,7 +192,7 @@ fn of_gathered(
         (0..rows.len()).any(other)
     });
     match one_of_many {
-        Some(dish) => format!("{} ({})", capital(&list), lowered(&plain(&dish))),
+        Some(dish) => format!("{} ({})", capital(&list), lowered(library, &plain(&dish))),
         None => capital(&list),
     }
 }
@@ -189,7 +201,7 @@ fn of_gathered(
 const NOT_SMALL: f64 = 0.3;
 
 /// "Lasagne, meat, tiramisu and more": what a gathered line of several whole dishes is called.
-fn dishes_of(estimate: &Estimate, draft: &Draft) -> Option<String> {
+fn dishes_of(library: &Library, estimate: &Estimate, draft: &Draft) -> Option<String> {
     let mut dishes: Vec<(usize, f64)> = Vec::new();
     for at in &draft.rows {
         let row = &estimate.rows[*at];
@@ -215,7 +227,7 @@ fn dishes_of(estimate: &Estimate, draft: &Draft) -> Option<String> {
     let mut names: Vec<String> = Vec::new();
     for (dish, _) in &dishes {
         let name = estimate.plate.dishes.get(*dish)?;
-        let name = short_name(&name.name);
+        let name = short_name(library, &name.name);
         if !names.contains(&name) {
             names.push(name);
         }
@@ -237,7 +249,10 @@ fn kind_word(library: &Library, estimate: &Estimate, at: usize) -> String {
                 .iter()
                 .find(|entry| library.is_one_of(food, &entry.of))
         })
-        .map_or_else(|| short_name(&part.name), |entry| entry.word.clone())
+        .map_or_else(
+            || short_name(library, &part.name),
+            |entry| entry.word.clone(),
+        )
 }
 
 /// A name without what it explains in parentheses.
@@ -267,12 +282,18 @@ pub fn short(name: &str) -> String {
 }
 
 /// What a food is called inside a sentence: "chicken thigh" for "Chicken thigh, cooked, without skin".
-pub fn short_name(name: &str) -> String {
-    lowered(&short(name))
+pub fn short_name(library: &Library, name: &str) -> String {
+    lowered(library, &short(name))
 }
 
-/// A name inside a sentence: only a first letter that stands before a small one is lowered ("BBQ sauce" stays).
-pub fn lowered(name: &str) -> String {
+/// A name inside a sentence: its first letter is lowered where it stands before a small one ("BBQ sauce" stays) and the
+/// word is no proper name.
+fn lowered(library: &Library, name: &str) -> String {
+    let first_word = name.split(|c: char| !c.is_alphanumeric()).next();
+    let proper = &library.rules.lines.proper;
+    if first_word.is_some_and(|word| proper.iter().any(|known| known == word)) {
+        return name.to_owned();
+    }
     let mut chars = name.chars();
     match (chars.next(), chars.next()) {
         (Some(first), Some(second)) if first.is_uppercase() && second.is_lowercase() => {
@@ -310,8 +331,10 @@ mod tests {
             short("Chicken thigh, cooked, without skin"),
             "Chicken thigh"
         );
-        assert_eq!(lowered("Olive oil"), "olive oil");
-        assert_eq!(lowered("BBQ sauce"), "BBQ sauce");
+        let library = Library::embedded();
+        assert_eq!(lowered(&library, "Olive oil"), "olive oil");
+        assert_eq!(lowered(&library, "BBQ sauce"), "BBQ sauce");
+        assert_eq!(lowered(&library, "Swiss cheese"), "Swiss cheese");
         assert_eq!(capital("échalote"), "Échalote");
     }
 

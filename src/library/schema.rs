@@ -451,6 +451,9 @@ pub struct LinesEntry {
     pub fold_share: f64,
     /// A part of a whole dish with more than this share of its energy is mentioned in its name.
     pub mention_share: f64,
+    /// First words of names that keep their capital inside a sentence.
+    #[serde(default)]
+    pub proper: Vec<String>,
 }
 
 /// `[[caution]]`: what in a message calls for a caution.
@@ -471,6 +474,9 @@ pub struct CautionEntry {
 #[serde(deny_unknown_fields)]
 pub struct CourtesyEntry {
     pub greetings: Vec<String>,
+    /// Phrases that say nothing of the food.
+    #[serde(default)]
+    pub chatter: Vec<String>,
 }
 
 /// One TOML file.

@@ -21,10 +21,15 @@ struct Word {
     ends: bool,
 }
 
-/// Takes out what is no food, and finds the cautions.
+/// Takes out what is no food (a caution's words, chatter, the name behind a greeting), and finds the cautions.
 pub fn hear(library: &Library, message: &str) -> Heard {
     let words = words_of(message);
     let mut struck: Vec<(usize, usize)> = Vec::new();
+    for phrase in &library.rules.courtesy.chatter {
+        for (first, last) in found(&words, phrase) {
+            struck.push((words[first].start, words[last].end));
+        }
+    }
     let mut cautions = Vec::new();
     for caution in &library.rules.cautions {
         let mut called = false;

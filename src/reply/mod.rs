@@ -92,7 +92,7 @@ pub fn reply(
     let heard = hear(library, message);
     let estimate = crate::estimate_text(library, &heard.text, &options.plate)?;
     let lines = lines(library, &estimate, options.lines);
-    let facts = template::Facts::new(message, &estimate, &lines, &heard, options);
+    let facts = template::Facts::new(library, message, &estimate, &lines, &heard, options);
     let text = template::render(options, &facts)?;
     Ok(Reply {
         text,

@@ -2,6 +2,7 @@
 
 use crate::entries::short_name;
 use crate::estimate::{Cause, Estimate};
+use crate::library::Library;
 use crate::plate::Origin;
 
 /// Above this share of the energy's range (as variance), a choice or a doubtful part is asked about before anything else.
@@ -10,7 +11,7 @@ const WORTH_ASKING: f64 = 0.25;
 /// The question, or `None` where nothing is open.
 ///
 /// It is derived from the causes that the estimate names; a ranking that answers each question in turn may take its place.
-pub fn question(estimate: &Estimate) -> Option<String> {
+pub fn question(library: &Library, estimate: &Estimate) -> Option<String> {
     let share = |cause: Cause| {
         estimate
             .causes
@@ -35,7 +36,11 @@ pub fn question(estimate: &Estimate) -> Option<String> {
         .then(|| estimate.plate.choices.first())
         .flatten();
     if let Some(choice) = choice {
-        let options: Vec<String> = choice.options.iter().map(|name| short_name(name)).collect();
+        let options: Vec<String> = choice
+            .options
+            .iter()
+            .map(|name| short_name(library, name))
+            .collect();
         return Some(match options.as_slice() {
             [a, b] => format!("Was it the {a} or the {b}?"),
             many => format!("Which one was it: {}?", many.join(", ")),
@@ -48,12 +53,12 @@ pub fn question(estimate: &Estimate) -> Option<String> {
         })
         .max_by(|a, b| variance(a).total_cmp(&variance(b)));
     if let Some(at) = doubtful.filter(|_| share(Cause::ImpliedParts) >= WORTH_ASKING) {
-        let name = short_name(&estimate.rows[at].component.name);
+        let name = short_name(library, &estimate.rows[at].component.name);
         return Some(format!("Do you remember if there was any {name} with it?"));
     }
     let (at, _) = estimate.widest?;
     let part = &estimate.rows.get(at)?.component;
-    let name = short_name(&part.name);
+    let name = short_name(library, &part.name);
     let (cause, _) = estimate.causes.first()?;
     Some(match cause {
         Cause::Eaten => format!("Roughly how much of the {name} was left?"),
@@ -64,7 +69,7 @@ pub fn question(estimate: &Estimate) -> Option<String> {
             format!("How big was each {name}, roughly? A guess is fine.")
         }
         _ => format!(
-            "About how much {name} was there, say next to your fist or palm? A guess is fine."
+            "Roughly how big was the portion of {name}, say next to your fist or palm? A guess is fine."
         ),
     })
 }

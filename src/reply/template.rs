@@ -3,6 +3,7 @@
 use super::{Heard, ReplyOptions, Tone, question};
 use crate::entries::{Line, Measure};
 use crate::estimate::{Estimate, Nutrient};
+use crate::library::Library;
 use crate::report::{Look, energies, grouped, round_to, shares_of_total};
 use minijinja::{Environment, ErrorKind, UndefinedBehavior};
 use serde::Serialize;
@@ -41,6 +42,9 @@ pub const VARIABLES: [(&str, &str); 16] = [
     ("measure", "scale, cups or hand"),
     ("tone", "brief or full"),
 ];
+
+/// The parts of `energy` and of a line, for errors.
+const PARTS: &str = "energy.low, energy.likely, energy.high, energy.unit; of a line name, amount, energy, low, high, protein_g, fat_g, carbohydrate_g, fibre_g, alcohol_g, dish, parts, note";
 
 /// What is wrong with a user's template.
 #[derive(Debug, thiserror::Error)]
@@ -145,6 +149,7 @@ pub(super) struct Facts<'a> {
 
 impl<'a> Facts<'a> {
     pub(super) fn new(
+        library: &Library,
         message: &'a str,
         estimate: &'a Estimate,
         lines: &'a [Line],
@@ -217,7 +222,7 @@ impl<'a> Facts<'a> {
             } else {
                 alcohol
             },
-            question: question(estimate).unwrap_or_default(),
+            question: question(library, estimate).unwrap_or_default(),
             unknown: estimate
                 .plate
                 .not_understood
@@ -320,9 +325,14 @@ fn fault(file: &str, error: &minijinja::Error) -> TemplateError {
         ErrorKind::UndefinedError => TemplateError::Render {
             file,
             line,
-            message: format!(
-                "a part that is not there is used ({message}); a line has name, amount, energy, low, high, protein_g, fat_g, carbohydrate_g, fibre_g, alcohol_g, dish, parts, note, and energy has low, likely, high, unit"
-            ),
+            message: message.replace("undefined value", "a part that is not there is used"),
+            known: PARTS.to_owned(),
+        },
+        ErrorKind::OutOfFuel => TemplateError::Render {
+            file,
+            line,
+            message: "the template does not come to an end in good time; make its loops shorter"
+                .to_owned(),
             known: known(),
         },
         _ => TemplateError::Render {
