@@ -188,6 +188,9 @@ pub struct SizeEntry {
     pub words: Vec<String>,
     /// What the usual portion is multiplied by.
     pub factor: f64,
+    /// Said of the first thing, it holds for all that is on the plate with it ("kids' burger and fries").
+    #[serde(default)]
+    pub whole_plate: bool,
     /// Where a dish has one of these slots, only they are multiplied ("double burger").
     #[serde(default)]
     pub slots: Vec<String>,

@@ -20,11 +20,14 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         option: None,
         group: 0,
         setting: setting(library, options),
+        plate_sizes: Vec::new(),
+        last: None,
     };
     for item in &meal.items {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
+            builder.last = None;
             builder.group = item.group;
         }
         builder.item(item);
@@ -82,6 +85,8 @@ struct Draft {
     group: usize,
     /// Whether it is the middle of the plate, which several share.
     shares_middle: bool,
+    /// Whether the sizes of its dish are in its factor already.
+    sized: bool,
 }
 
 /// A dish pattern whose parts are still being named.
@@ -119,6 +124,10 @@ struct Builder<'a> {
     option: Option<(usize, usize)>,
     group: usize,
     setting: Option<usize>,
+    /// Sizes said in each group, which may hold for the whole plate.
+    plate_sizes: Vec<(usize, usize)>,
+    /// The food that was placed last in the present group.
+    last: Option<usize>,
 }
 
 impl<'a> Builder<'a> {
@@ -244,6 +253,9 @@ impl<'a> Builder<'a> {
     }
 
     fn place(&mut self, item: &Item) {
+        let group = item.group;
+        self.plate_sizes
+            .extend(item.sizes.iter().map(|size| (group, *size)));
         match item.head {
             None => self.tail(item),
             Some(Head::Dish(dish)) => self.dish(dish, item),
@@ -288,8 +300,11 @@ impl<'a> Builder<'a> {
             open.preparations.extend(&item.preparations);
             return;
         }
+        // Said of the middle of the plate where there is one, else of what stands just before.
         let target = self
             .head
+            .filter(|head| self.drafts[*head].role == Role::Main)
+            .or(self.last)
             .or_else(|| self.drafts.iter().rposition(|draft| draft.group == group));
         if let Some(at) = target {
             let roles: Vec<Role> = item
@@ -343,6 +358,7 @@ impl<'a> Builder<'a> {
             times: None,
             group: self.group,
             shares_middle: false,
+            sized: false,
         }
     }
 
@@ -774,9 +790,17 @@ impl<'a> Builder<'a> {
             self.rule(item.link, before, food)
         };
         let own = entry.served_as;
+        let topped =
+            !first && self.text_says_topped(item) && library.category(food).group != "drink";
         let role = said_role
+            .or(topped.then_some(Role::Topping))
             .or(ruled)
             .unwrap_or(match (first, self.setting_role()) {
+                (true, Some(Role::Starter))
+                    if own == Role::Side && library.category(food).group != "protein" =>
+                {
+                    own
+                }
                 (true, Some(role))
                     if matches!(own, Role::Main | Role::Side | Role::Starter | Role::Topping) =>
                 {
@@ -831,6 +855,7 @@ impl<'a> Builder<'a> {
         }
         let at = self.drafts.len();
         self.drafts.push(draft);
+        self.last = Some(at);
         if self.open.is_none()
             && (self.head.is_none() || role == Role::Main && item.link == Link::Start)
         {
@@ -872,6 +897,16 @@ impl<'a> Builder<'a> {
                 .or_else(|| self.rule(Link::Start, Some(food), inner))
                 .unwrap_or(Role::Flavouring);
             let mut draft = self.draft_of_part(inner, role, part);
+            // "linguine alla vodka": the noun comes first, the sauce lies round it.
+            if role == Role::Main && part.role.is_none() {
+                if let Some(sauce) = self.drafts.get_mut(at) {
+                    draft.amount = draft.amount.or(sauce.amount.take());
+                    draft.sizes.append(&mut sauce.sizes);
+                    draft.shares_middle = true;
+                    sauce.role = Role::Base;
+                    sauce.shares_middle = false;
+                }
+            }
             if let Some(head) = self.drafts.get(at) {
                 draft.dish = head.dish;
                 draft.option = head.option;
@@ -916,7 +951,14 @@ impl<'a> Builder<'a> {
             Some(amount) => match amount.unit.map(|unit| &library.rules.units[unit]) {
                 None => {
                     count = amount.middle();
-                    times = Some([amount.low, count, amount.high]);
+                    let one_each = pattern.served.is_some() || pattern.extras == Role::Filling;
+                    if one_each || count < 3.0 {
+                        times = Some([amount.low, count, amount.high]);
+                    } else {
+                        // Many of what is no piece of an order: they are its pieces.
+                        let by = (count / 6.0).sqrt();
+                        times = Some([by / 1.3, by, by * 1.3]);
+                    }
                 }
                 Some(unit) if unit.kind == "length" => match pattern.inches {
                     Some(inches) => factor *= (amount.middle() / inches.usual).powf(inches.power),
@@ -998,9 +1040,15 @@ impl<'a> Builder<'a> {
         }
         self.plate.dishes[open.dish].count =
             self.plate.dishes[open.dish].count.max(count.min(60.0));
+        let weighed = open
+            .amount
+            .as_ref()
+            .and_then(|amount| amount.unit)
+            .is_some();
         let smaller = open
             .role
             .filter(|role| matches!(role, Role::Side | Role::Starter) && pattern.course == "main");
+        let smaller = smaller.filter(|_| !weighed);
         if let Some(role) = smaller.filter(|_| !whole_first) {
             factor *= model.as_role.get(role.name()).copied().unwrap_or(1.0);
         }
@@ -1024,6 +1072,7 @@ impl<'a> Builder<'a> {
                     let n = alike.count().max(1) as f64;
                     let draft = &mut self.drafts[at];
                     draft.usual = slot.portion;
+                    draft.sized = true;
                     draft.factor *= n.powf(model.share - 1.0) * slot_factors[index] * factor;
                     draft.times = times;
                     if takes_preparation {
@@ -1079,6 +1128,7 @@ impl<'a> Builder<'a> {
                 times,
                 group: self.group,
                 shares_middle: false,
+                sized: true,
             };
             if takes_preparation {
                 draft.preparations.append(&mut preparations);
@@ -1089,7 +1139,11 @@ impl<'a> Builder<'a> {
             let draft = &mut self.drafts[at];
             if !matches!(draft.role, Role::Side | Role::Drink | Role::Main) {
                 draft.factor *= factor;
-                draft.times = times;
+                draft.sized = true;
+                // In each taco there is some; over a plate of mushrooms it lies once.
+                if pattern.extras == Role::Filling {
+                    draft.times = times;
+                }
             }
         }
         let adding: Vec<usize> = preparations
@@ -1147,6 +1201,7 @@ impl<'a> Builder<'a> {
             times: None,
             group: self.group,
             shares_middle: false,
+            sized: false,
         });
     }
 
@@ -1164,6 +1219,7 @@ impl<'a> Builder<'a> {
 
     fn finish(mut self, meal: &Meal) -> Plate {
         self.remove();
+        self.size_whole_plates();
         self.share_middle();
         let library = self.library;
         let model = &library.rules.model;
@@ -1321,6 +1377,22 @@ impl<'a> Builder<'a> {
                     "no {}: there was none to take away",
                     removal.target.said()
                 ));
+            }
+        }
+    }
+
+    /// "Kids' burger and fries": the size of the first thing is that of all beside it, unless they have one of their own.
+    fn size_whole_plates(&mut self) {
+        let whole = |size: &usize| self.library.rules.sizes[*size].whole_plate;
+        let mut of_group: Vec<(usize, usize)> = self.plate_sizes.clone();
+        of_group.retain(|(_, size)| whole(size));
+        for (group, size) in of_group {
+            for at in 0..self.drafts.len() {
+                let draft = &self.drafts[at];
+                let patterned = draft.sized;
+                if draft.group == group && draft.sizes.is_empty() && !patterned {
+                    self.drafts[at].sizes.push(size);
+                }
             }
         }
     }

@@ -1,7 +1,7 @@
 //! Grams: from a stated amount, a size, or the usual portion.
 
 use crate::estimate::Z90;
-use crate::library::schema::SizeEntry;
+use crate::library::schema::{SizeEntry, UnitEntry};
 use crate::library::{FoodId, Library, Role, Triple};
 use crate::read::Amount;
 
@@ -177,7 +177,19 @@ fn state(
         served.steps.push(format!("× {middle:.2} as stated"));
         return;
     }
-    let Some(unit) = amount.unit.map(|unit| &library.rules.units[unit]) else {
+    // "9 pieces" of what has no weight a piece is a number like any other.
+    let counted = |unit: &&UnitEntry| {
+        !(unit.id == "piece"
+            && unit
+                .measures
+                .iter()
+                .all(|measure| !entry.measures.contains_key(measure)))
+    };
+    let Some(unit) = amount
+        .unit
+        .map(|unit| &library.rules.units[unit])
+        .filter(counted)
+    else {
         // A number of pieces.
         let piece = if measured {
             Some(served.grams[1])

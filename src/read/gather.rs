@@ -61,8 +61,10 @@ pub fn gather(library: &Library, meal: &mut Meal) {
 /// How many of the items just before `at` the dish there takes.
 fn taken_by(library: &Library, items: &[Item], at: usize) -> usize {
     let dish = &items[at];
-    let Some(Head::Dish(id)) = dish.head else {
-        return 0;
+    let id = match dish.head {
+        Some(Head::Dish(id)) => id,
+        Some(Head::Food(food)) => return flavours_before(library, items, at, food),
+        _ => return 0,
     };
     if !library.dish(id).gathers
         || dish.parts.is_empty()
@@ -97,6 +99,42 @@ fn taken_by(library: &Library, items: &[Item], at: usize) -> usize {
         taken += 1;
     }
     taken
+}
+
+/// "Parmesan and garlic fries": what only tops or flavours, joined by "and" to a food that has such a part itself.
+fn flavours_before(
+    library: &Library,
+    items: &[Item],
+    at: usize,
+    food: crate::library::FoodId,
+) -> usize {
+    use crate::library::Role;
+    let item = &items[at];
+    let before = &items[at - 1];
+    let flavour = |head: Head| match head {
+        Head::Food(part) => {
+            let category = library.category(part);
+            category.group == "herb"
+                || matches!(
+                    library.food(part).served_as,
+                    Role::Topping | Role::Garnish | Role::Sauce
+                )
+        }
+        _ => false,
+    };
+    let tops = matches!(
+        library.category(food).served_as,
+        Role::Main | Role::Side | Role::Dessert
+    );
+    let joined =
+        item.link == Link::And && before.group == item.group && before.stance == Stance::Plain;
+    let simple =
+        before.amount.is_none() && before.parts.is_empty() && before.alternatives.is_empty();
+    let alike = item
+        .parts
+        .first()
+        .is_some_and(|part| flavour(part.head) && part.role.is_none());
+    usize::from(tops && joined && simple && alike && before.head.is_some_and(flavour))
 }
 
 /// Whether a dish pattern has a place for a food: a slot that accepts it, or the usual fillings of its extras.

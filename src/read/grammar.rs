@@ -84,7 +84,9 @@ impl<'a> Reader<'a> {
                     if let Some(item) = self
                         .meal
                         .items
-                        .last_mut()
+                        .iter_mut()
+                        .rev()
+                        .find(|item| item.stance != Stance::Absent)
                         .filter(|item| item.amount.is_none())
                     {
                         item.amount = Some(amount);
@@ -255,6 +257,20 @@ impl<'a> Reader<'a> {
         let mut rest = tags.skip(1);
         let before = self.meal.items.len();
         loop {
+            if let Some(class) = rest.first().filter(|tag| !is_food(tag)).and_then(class_of) {
+                let tag = &rest.tags[0];
+                let mut item = Item::new(Link::With, self.group);
+                item.head = Some(Head::Class(class));
+                item.stance = Stance::Absent;
+                item.span = (tag.start, tag.end);
+                self.meal.items.push(item);
+                rest = rest.skip(1);
+                if self.list_goes_on(rest) {
+                    rest = rest.skip(1);
+                    continue;
+                }
+                break;
+            }
             let Ok((after, found)) = phrase(rest, Link::With, self.group) else {
                 break;
             };
@@ -269,14 +285,7 @@ impl<'a> Reader<'a> {
             item.link = Link::With;
             self.meal.items.push(item);
             rest = after;
-            let goes_on = rest.first().is_some_and(|tag| {
-                (does_word(tag, self.library, "or")
-                    || does_word(tag, self.library, "and")
-                    || tag.kind == TagKind::Slash)
-                    && rest.tags.get(1).is_some_and(|next| {
-                        is_food(next) || !next.terms().is_empty() && class(next)
-                    })
-            });
+            let goes_on = self.list_goes_on(rest);
             if !goes_on {
                 break;
             }
@@ -294,6 +303,20 @@ impl<'a> Reader<'a> {
         }
         self.link = Link::Comma;
         rest
+    }
+
+    /// Whether "or", "and" or a slash goes on with another thing that is not there.
+    fn list_goes_on(&self, rest: Tags<'a>) -> bool {
+        let joins = |tag: &Tag| {
+            does_word(tag, self.library, "or")
+                || does_word(tag, self.library, "and")
+                || tag.kind == TagKind::Slash
+        };
+        rest.first().is_some_and(joins)
+            && rest
+                .tags
+                .get(1)
+                .is_some_and(|next| is_food(next) || class_of(next).is_some())
     }
 
     fn instead(&mut self, tags: Tags<'a>) -> Tags<'a> {
@@ -390,7 +413,7 @@ impl<'a> Reader<'a> {
         while rest.first().is_some_and(|tag| {
             !is_food(tag)
                 && (does_word(tag, self.library, "of")
-                    || does_word(tag, self.library, "filler") && !class(tag))
+                    || does_word(tag, self.library, "filler") && class_of(tag).is_none())
         }) {
             rest = rest.skip(1);
         }
@@ -400,7 +423,7 @@ impl<'a> Reader<'a> {
             Link::With
         };
         // "two sides" names the kind; "fries or slaw" names the members.
-        if let Some(class) = rest.first().and_then(|tag| class_of(tag)) {
+        if let Some(class) = rest.first().and_then(class_of) {
             let single = rest
                 .tags
                 .get(1)
@@ -551,10 +574,6 @@ impl<'a> Reader<'a> {
         self.meal.remarks.push(remark);
         self.link = Link::Comma;
     }
-}
-
-fn class(tag: &Tag) -> bool {
-    class_of(tag).is_some()
 }
 
 fn class_of(tag: &Tag) -> Option<usize> {

@@ -74,7 +74,7 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
                 (Some(_), _) => {}
                 (None, _) => waiting.push(found),
             }
-        } else if is_food(tag) {
+        } else if is_food(tag) && !(size(tag).is_some() && next_is_food) {
             for term in tag.terms() {
                 let head = match term {
                     Term::Food(id) => Head::Food(*id),

@@ -207,6 +207,14 @@ fn best_split(library: &Library, run: &[Token], keys: &[String]) -> Vec<(usize, 
             let food = terms
                 .iter()
                 .any(|term| matches!(term, Term::Food(_) | Term::Dish(_)));
+            // "two-egg omelette" counts the eggs, whatever "egg omelette" may be a name of.
+            if length > 1
+                && run[start].joined
+                && start > 0
+                && is_number_word(library, run, keys, start - 1)
+            {
+                continue;
+            }
             let weight = if food { 1.0 } else { 0.9 };
             let score = weight * (length * length) as f64 + best[start + length].0;
             if score > best[start].0 {
@@ -222,4 +230,16 @@ fn best_split(library: &Library, run: &[Token], keys: &[String]) -> Vec<(usize, 
         at += length;
     }
     split
+}
+
+fn is_number_word(library: &Library, run: &[Token], keys: &[String], at: usize) -> bool {
+    matches!(run[at].kind, Kind::Number { .. })
+        || library
+            .vocabulary()
+            .find(&keys[at])
+            .iter()
+            .any(|term| match term {
+                Term::Word(word) => library.rules.words[*word].does == "number",
+                _ => false,
+            })
 }
