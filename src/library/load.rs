@@ -536,6 +536,7 @@ fn food(
         evidence: entry.evidence,
         measures: entry.measures,
         raw: entry.raw,
+        bone: entry.bone.unwrap_or(0.0).clamp(0.0, 0.9),
         weighed_cooked: entry.weighed.as_deref() == Some("cooked"),
         served: entry.served,
         holds: entry.holds,

@@ -89,6 +89,9 @@ pub struct FoodEntry {
     pub variants: BTreeMap<String, String>,
     #[serde(default)]
     pub raw: bool,
+    /// Share of a stated weight that is bone and other waste (USDA SR "refuse"); figures and portions are of what is eaten.
+    #[serde(default)]
+    pub bone: Option<f64>,
     /// `"cooked"`: a weight that a menu states is the weight as served.
     #[serde(default)]
     pub weighed: Option<String>,

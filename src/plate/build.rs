@@ -575,7 +575,14 @@ impl<'a> Builder<'a> {
             _ => None,
         };
         let Some(holder) = holder else { return false };
+        let slotted = self.open.as_ref().is_some_and(|open| {
+            let others = self.library.dish(open.id).slots.iter().skip(1);
+            others
+                .into_iter()
+                .any(|slot| slot.food == food || self.library.is_one_of(food, &slot.accepts))
+        });
         if counted
+            || slotted
             || !self
                 .library
                 .is_one_of(food, &self.library.food(holder).holds)
@@ -740,12 +747,25 @@ impl<'a> Builder<'a> {
         let library = self.library;
         let said = self.said(item.span).0;
         let entry = library.food(food);
+        let counted =
+            item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
+        if self.open.is_some() && self.held(food, counted, &said) {
+            return;
+        }
         if self.open.is_some() && !self.stands_beside(food, item) {
-            let counted =
-                item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
-            if self.held(food, counted, &said) {
-                return;
+            // "on 12-inch French bread": as long as its bread is the whole sandwich.
+            let length = item.amount.filter(|amount| {
+                let unit = amount.unit.map(|unit| &library.rules.units[unit]);
+                unit.is_some_and(|unit| unit.kind == "length")
+            });
+            let mut item = item.clone();
+            if let (Some(length), Some(open)) = (length, &mut self.open) {
+                if library.dish(open.id).inches.is_some() {
+                    open.amount = open.amount.or(Some(length));
+                    item.amount = None;
+                }
             }
+            let item = &item;
             let pattern = self
                 .open
                 .as_ref()
@@ -1045,9 +1065,11 @@ impl<'a> Builder<'a> {
             .as_ref()
             .and_then(|amount| amount.unit)
             .is_some();
-        let smaller = open
-            .role
-            .filter(|role| matches!(role, Role::Side | Role::Starter) && pattern.course == "main");
+        let smaller = open.role.filter(|role| match role {
+            Role::Side => matches!(pattern.course.as_str(), "main" | "salad" | "breakfast"),
+            Role::Starter => pattern.course == "main",
+            _ => false,
+        });
         let smaller = smaller.filter(|_| !weighed);
         if let Some(role) = smaller.filter(|_| !whole_first) {
             factor *= model.as_role.get(role.name()).copied().unwrap_or(1.0);

@@ -236,7 +236,13 @@ fn state(
             served.stated = true;
         }
         ("mass", Some(size)) => {
-            let mut grams = middle * size;
+            let mut grams = middle * size * (1.0 - entry.bone);
+            if entry.bone > 0.0 {
+                served.steps.push(format!(
+                    "{:.0} % of a stated weight is bone",
+                    entry.bone * 100.0
+                ));
+            }
             let loss = library
                 .category(food)
                 .cooked_yield

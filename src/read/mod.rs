@@ -72,7 +72,7 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
     let (tags, corrections) = segment::segment(library, text, &tokens);
     let mut meal = grammar::meal(library, text, &tags);
     meal.corrections = corrections;
-    gather::gather(library, &mut meal);
+    gather::gather(library, text, &mut meal);
     let named = meal.items.iter().any(|item| {
         matches!(item.head, Some(Head::Food(_) | Head::Dish(_))) && item.stance != Stance::Absent
             || !item.parts.is_empty()
