@@ -16,6 +16,7 @@
 pub mod cli;
 pub mod estimate;
 pub mod library;
+pub mod menu;
 pub mod plate;
 pub mod read;
 pub mod report;

@@ -105,7 +105,8 @@ impl Distribution {
         self.parts
             .iter()
             .map(|part| part.weight * (part.mu + part.sigma * part.sigma / 2.0).exp())
-            .sum()
+            // Not `sum`: of nothing that is -0, which then stands in a table.
+            .fold(0.0, |sum, part| sum + part)
     }
 
     /// (probability, value) pairs at evenly spread quantiles, for comparing two meals.
@@ -145,6 +146,7 @@ mod tests {
             (none.quantile(0.9), none.mean(), none.below(1.0)),
             (0.0, 0.0, 0.0)
         );
+        assert!(none.mean().is_sign_positive());
     }
 
     #[test]

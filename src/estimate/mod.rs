@@ -214,14 +214,25 @@ fn log_sigma(portion: Triple) -> f64 {
     }
 }
 
+fn portion_sigma(library: &Library, component: &Component) -> f64 {
+    let own = log_sigma(component.grams);
+    if component.stated {
+        own
+    } else {
+        own * library.rules.model.portion_widening
+    }
+}
+
+/// g of a component on average where it is there, before anything is left: above the median, as portions lean upwards.
+pub fn mean_grams(library: &Library, component: &Component) -> f64 {
+    let sigma = portion_sigma(library, component);
+    component.grams[1] * (sigma * sigma / 2.0).exp()
+}
+
 fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
     let model = &library.rules.model;
     let own = log_sigma(component.grams);
-    let sigma = if component.stated {
-        own
-    } else {
-        own * model.portion_widening
-    };
+    let sigma = portion_sigma(library, component);
     let exact = own == 0.0 && component.spread == 0.0;
     let on_portions = f64::from(u8::from(on.portions));
     let on_composition = f64::from(u8::from(on.composition));
@@ -238,7 +249,6 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         0.0
     } * on_composition;
     let density = component.spread.powi(2).ln_1p() * on_composition;
-    let mean_grams = component.grams[1] * (sigma * sigma / 2.0).exp();
     let [low, likely, high] = component.eaten;
     let spread_eaten = if likely > 0.0 {
         (high - low).max(0.0) / (2.0 * Z90) / likely
@@ -246,7 +256,7 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         0.0
     };
     Loading {
-        hundreds: mean_grams * likely / 100.0,
+        hundreds: mean_grams(library, component) * likely / 100.0,
         variance: sigma * sigma * on_portions + plate * plate + fat * fat + density,
         house,
         fat,
