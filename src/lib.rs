@@ -17,6 +17,7 @@ pub mod cli;
 pub mod estimate;
 pub mod library;
 pub mod plate;
+pub mod questions;
 pub mod read;
 pub mod report;
 

@@ -1,5 +1,6 @@
 //! Puts what was said on the plate: into the slots of dish patterns, beside them, or on its own.
 
+use super::afterword::{settle, standing};
 use super::matching::{Target, remark_matches, target_of};
 use super::portion::{serve, times_range};
 use super::preparation::prepare;
@@ -23,7 +24,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         plate_sizes: Vec::new(),
         last: None,
     };
-    for item in &meal.items {
+    for item in &settle(library, text, &meal.items) {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
@@ -1466,7 +1467,7 @@ impl<'a> Builder<'a> {
     }
 
     fn remarks(&mut self, meal: &Meal, components: &mut [Component]) {
-        for remark in &meal.remarks {
+        for remark in standing(&meal.remarks) {
             let mut hit = false;
             for component in components.iter_mut() {
                 if remark_matches(self.library, remark, component, &self.plate.dishes) {
@@ -1509,6 +1510,8 @@ impl Item {
             substitute: false,
             picks: 1,
             span: part.span,
+            head_span: part.span,
+            afterword: false,
             plural: part.plural,
             unknown: 0,
         }
