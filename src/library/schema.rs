@@ -351,13 +351,13 @@ pub struct SettingEntry {
 
 /// `[[question]]`: what may be asked of a meal, and how each answer is written behind its text.
 ///
-/// In `ask`, `say` and `text`, `{part}` is the component, `{dish}` its dish, `{n}` the number of an answer, `{s}` an "s"
+/// In `ask`, `say` and `text`, `{part}` is the component (`{parts}` several), `{dish}` its dish, `{n}` the number of an answer, `{s}` an "s"
 /// where that is not 1, `{option}` one of a choice, and `{of_it}` what was said to be eaten in part.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct QuestionEntry {
     pub id: String,
-    /// The kind of unknown: `part`, `choice`, `weight`, `pieces`, `size`, `preparation` or `eaten`.
+    /// The kind of unknown: `part`, `parts`, `choice`, `weight`, `pieces`, `size`, `preparation` or `eaten`.
     pub about: String,
     /// Categories, groups or ids it is for; empty for all. Of two that fit, the first in the file is asked.
     #[serde(default)]
@@ -368,6 +368,9 @@ pub struct QuestionEntry {
     /// Roles it is for; empty for all.
     #[serde(default)]
     pub roles: Vec<String>,
+    /// Whether it is only for what an order has several pieces of.
+    #[serde(default)]
+    pub served: bool,
     pub ask: String,
     /// Its answers, where they do not depend on the meal.
     #[serde(default)]

@@ -58,30 +58,26 @@ pub fn questions(
     if most == 0 {
         return Vec::new();
     }
-    let mut found: Vec<Question> = candidate::candidates(library, text, &base, options)
+    let candidates = candidate::candidates(library, text, &base, options);
+    let mut found: Vec<(Question, &Candidate)> = candidates
         .iter()
-        .filter_map(|candidate| weigh(library, &base, candidate))
-        .filter(|question| question.narrowing >= library.rules.asking.worth)
+        .filter_map(|candidate| Some((weigh(library, &base, candidate)?, candidate)))
+        .filter(|(question, _)| question.narrowing >= library.rules.asking.worth)
         .collect();
-    found.sort_by(|a, b| {
+    found.sort_by(|(a, _), (b, _)| {
         b.narrowing
             .total_cmp(&a.narrowing)
             .then_with(|| a.wording.cmp(&b.wording))
     });
-    let mut asked: Vec<&str> = Vec::new();
-    let mut keep: Vec<bool> = Vec::new();
-    for question in &found {
-        keep.push(!asked.contains(&question.wording.as_str()));
-        asked.push(&question.wording);
+    let mut settled: Vec<&String> = Vec::new();
+    let mut chosen = Vec::new();
+    for (question, candidate) in found {
+        if chosen.len() < most && !candidate.settles.iter().any(|one| settled.contains(&one)) {
+            settled.extend(&candidate.settles);
+            chosen.push(question);
+        }
     }
-    let mut kept = keep.into_iter();
-    let mut found: Vec<Question> = found
-        .clone()
-        .into_iter()
-        .filter(|_| kept.next().unwrap_or(true))
-        .collect();
-    found.truncate(most);
-    found
+    chosen
 }
 
 /// A candidate with its expected narrowing.
