@@ -20,6 +20,7 @@ pub mod plate;
 pub mod questions;
 pub mod read;
 pub mod report;
+pub mod tally;
 
 pub use estimate::{Estimate, Nutrient, Range};
 pub use library::{Library, LibraryError, Overlay};

@@ -1,9 +1,12 @@
 //! The command line: a thin face of the library. Each command is a file.
 
+mod ask;
+mod compare;
 mod error;
 mod estimate;
 mod library;
 mod menu;
+mod tally;
 
 use crate::library::{Library, Overlay};
 use crate::report::{CAUTIONS, EnergyUnit, Look};
@@ -52,10 +55,16 @@ enum Energy {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// The few questions whose answers narrow the range most, asked one at a time
+    Ask(ask::AskArgs),
+    /// Meals side by side, and which is likely to be more
+    Compare(compare::CompareArgs),
     /// The plate behind a menu line: components, range, what was assumed
     Estimate(estimate::EstimateArgs),
     /// A menu, a line a dish, from a text or CSV file
     Menu(menu::MenuArgs),
+    /// Adds a diary's meals to days and weeks
+    Tally(tally::TallyArgs),
     /// Look into the component library, check it, or start your own
     #[command(subcommand)]
     Library(library::LibraryCommand),
@@ -101,8 +110,11 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
     }
     let context = common.context()?;
     match command {
+        Command::Ask(args) => ask::run(args, &context),
+        Command::Compare(args) => compare::run(args, &context),
         Command::Estimate(args) => estimate::run(args, &context),
         Command::Menu(args) => menu::run(args, &context),
+        Command::Tally(args) => tally::run(args, &context),
         Command::Library(_) => Ok(ExitCode::SUCCESS),
     }
 }

@@ -54,13 +54,11 @@ impl Distribution {
     }
 
     /// Several distributions of which one holds, each with its weight; weights are taken relative to their sum.
-    pub fn blend<'a>(
-        of: impl IntoIterator<Item = (f64, &'a Distribution)>,
-    ) -> Distribution {
+    pub fn blend<'a>(of: impl IntoIterator<Item = (f64, &'a Distribution)>) -> Distribution {
         let mut blend = Distribution::default();
         let mut sum = 0.0;
         for (weight, one) in of {
-            if !(weight > 0.0) {
+            if weight.is_nan() || weight <= 0.0 {
                 continue;
             }
             sum += weight;
@@ -197,7 +195,11 @@ mod tests {
         let exact = standard_normal(
             ((800.0f64).ln() - va / 2.0 - (600.0f64).ln() + vb / 2.0) / (va + vb).sqrt(),
         );
-        assert!((a.above(&b) - exact).abs() < 0.002, "{} {exact}", a.above(&b));
+        assert!(
+            (a.above(&b) - exact).abs() < 0.002,
+            "{} {exact}",
+            a.above(&b)
+        );
         assert!((a.above(&b) + b.above(&a) - 1.0).abs() < 1e-12);
         assert!((a.above(&a) - 0.5).abs() < 1e-12);
         let exact = Distribution::mixture([(1.0, 500.0, 0.0)]);

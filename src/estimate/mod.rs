@@ -124,6 +124,8 @@ pub struct Row {
     pub grams: Range,
     /// By [`Nutrient::ALL`]; likely is the expected value, so that rows add up.
     pub nutrients: [Range; 6],
+    /// σ it shares with all that the same house serves: its portion size, and its kitchen's hand with fat.
+    pub shared: [f64; 2],
 }
 
 /// Where the width of a range comes from.
@@ -505,6 +507,7 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
             high: high * eaten[1],
         },
         nutrients,
+        shared: [loading.house, loading.fat],
     }
 }
 

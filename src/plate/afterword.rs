@@ -257,3 +257,6 @@ fn within(a: &[String], b: &[String]) -> bool {
         && !b.is_empty()
         && (a.iter().all(|word| b.contains(word)) || b.iter().all(|word| a.contains(word)))
 }
+
+#[cfg(test)]
+mod tests;
