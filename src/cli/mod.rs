@@ -1,5 +1,7 @@
 //! The command line: a thin face of the library. Each command is a file.
 
+mod ask;
+mod compare;
 mod error;
 mod estimate;
 mod explain;
@@ -7,6 +9,7 @@ mod library;
 mod manual;
 mod menu;
 mod settings;
+mod tally;
 
 use crate::library::{Library, Overlay};
 use crate::report::{CAUTIONS, EnergyUnit, Look};
@@ -59,6 +62,10 @@ enum Energy {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// The few questions whose answers narrow the range most, asked one at a time
+    Ask(ask::AskArgs),
+    /// Meals side by side, and which is likely to be more
+    Compare(compare::CompareArgs),
     /// The plate behind a menu line: components, range, what was assumed
     Estimate(estimate::EstimateArgs),
     /// From the words to the figure of one component, step by step
@@ -71,6 +78,8 @@ enum Command {
     Completions(manual::CompletionsArgs),
     /// Manual pages, one a command
     Man(manual::ManArgs),
+    /// Adds a diary's meals to days and weeks
+    Tally(tally::TallyArgs),
     /// Look into the component library, check it, or start your own
     #[command(subcommand)]
     Library(library::LibraryCommand),
@@ -135,12 +144,15 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
         ..common.context()?
     };
     match command {
+        Command::Ask(args) => ask::run(args, &context),
+        Command::Compare(args) => compare::run(args, &context),
         Command::Estimate(args) => estimate::run(args, &context),
         Command::Explain(args) => explain::run(args, &context),
         Command::Menu(args) => menu::run(args, &context),
         Command::Library(_) | Command::Settings(_) | Command::Completions(_) | Command::Man(_) => {
             Ok(ExitCode::SUCCESS)
         }
+        Command::Tally(args) => tally::run(args, &context),
     }
 }
 

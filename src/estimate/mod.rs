@@ -33,12 +33,23 @@ pub struct Range {
 }
 
 impl Range {
-    fn of(distribution: &Distribution) -> Range {
+    /// The range of a distribution.
+    pub fn of(distribution: &Distribution) -> Range {
         Range {
             low: distribution.quantile((1.0 - INTERVAL) / 2.0),
             likely: distribution.mean(),
             high: distribution.quantile((1.0 + INTERVAL) / 2.0),
         }
+    }
+
+    /// ln(high / low): how wide it is, whatever its middle. A low end below 3 % of the high one counts as that, and one of
+    /// nothing at all is 0 wide.
+    pub fn width(self) -> f64 {
+        const LEAST_SHARE: f64 = 0.03;
+        if self.high <= 0.0 {
+            return 0.0;
+        }
+        (self.high / self.low.max(LEAST_SHARE * self.high)).ln()
     }
 
     /// The range times a number.
@@ -113,6 +124,8 @@ pub struct Row {
     pub grams: Range,
     /// By [`Nutrient::ALL`]; likely is the expected value, so that rows add up.
     pub nutrients: [Range; 6],
+    /// σ it shares with all that the same house serves: its portion size, and its kitchen's hand with fat.
+    pub shared: [f64; 2],
 }
 
 /// Where the width of a range comes from.
@@ -504,6 +517,7 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
             high: high * eaten[1],
         },
         nutrients,
+        shared: [loading.house, loading.fat],
     }
 }
 

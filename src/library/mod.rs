@@ -261,6 +261,10 @@ pub struct Rules {
     pub classes: Vec<schema::ClassEntry>,
     /// Kinds of place or occasion.
     pub settings: Vec<schema::SettingEntry>,
+    /// What may be asked of a meal.
+    pub questions: Vec<schema::QuestionEntry>,
+    /// How much is asked.
+    pub asking: schema::AskingEntry,
     /// Fitted and chosen numbers.
     pub model: schema::ModelEntry,
 }

@@ -1,9 +1,11 @@
 //! Puts what was said on the plate: into the slots of dish patterns, beside them, or on its own.
 
+use super::afterword::{settle, standing};
 use super::matching::{Target, remark_matches, target_of};
-use super::portion::{serve, times_range};
+use super::portion::{round_median, serve, times_range};
 use super::preparation::prepare;
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
+use crate::estimate::Z90;
 use crate::library::{DishId, FoodId, Library, Per100g, Role, Triple};
 use crate::read::{Amount, Head, Item, Link, Meal, Part, Span, Stance};
 
@@ -23,7 +25,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         plate_sizes: Vec::new(),
         last: None,
     };
-    for item in &meal.items {
+    for item in &settle(library, text, &meal.items) {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
@@ -87,6 +89,8 @@ struct Draft {
     shares_middle: bool,
     /// Whether the sizes of its dish are in its factor already.
     sized: bool,
+    /// σ, where the words state the weight or volume of the whole dish that it is.
+    stated: Option<f64>,
 }
 
 /// A dish pattern whose parts are still being named.
@@ -359,6 +363,7 @@ impl<'a> Builder<'a> {
             group: self.group,
             shares_middle: false,
             sized: false,
+            stated: None,
         }
     }
 
@@ -948,6 +953,8 @@ impl<'a> Builder<'a> {
         // Only some slots: "double" is two patties, not two buns.
         let mut slot_factors: Vec<f64> = vec![1.0; pattern.slots.len()];
         let whole_first = pattern.whole;
+        // σ of a weight or volume of the whole that the words state.
+        let mut stated: Option<f64> = None;
         for &index in &open.sizes {
             let size = &library.rules.sizes[index];
             if size.role.is_some() {
@@ -1037,7 +1044,13 @@ impl<'a> Builder<'a> {
                                 None => factor *= grams * amount.middle() / usual,
                             }
                         }
-                        Some(grams) => factor *= grams * amount.middle() / usual,
+                        Some(grams) => {
+                            factor *= grams * amount.middle() / usual;
+                            if whole_first && matches!(unit.kind.as_str(), "mass" | "volume") {
+                                let loose = unit.loose.map_or(0.0, |loose| loose / (2.0 * Z90));
+                                stated = Some(model.stated_sigma.hypot(loose));
+                            }
+                        }
                         None => factor *= amount.middle() * unit.pieces.unwrap_or(1.0),
                     }
                 }
@@ -1151,6 +1164,7 @@ impl<'a> Builder<'a> {
                 group: self.group,
                 shares_middle: false,
                 sized: true,
+                stated: if whole { stated } else { None },
             };
             if takes_preparation {
                 draft.preparations.append(&mut preparations);
@@ -1224,6 +1238,7 @@ impl<'a> Builder<'a> {
             group: self.group,
             shares_middle: false,
             sized: false,
+            stated: None,
         });
     }
 
@@ -1281,7 +1296,9 @@ impl<'a> Builder<'a> {
                 draft.plural,
             );
             let mut scale = draft.factor;
-            if !served.stated {
+            if draft.stated.is_some() {
+                // The factor makes the usual weight the stated one.
+            } else if !served.stated {
                 scale *= factor;
             } else if draft.shares_middle || draft.slot.is_some() {
                 // What is stated is not shared out.
@@ -1293,6 +1310,10 @@ impl<'a> Builder<'a> {
                 _ => {}
             }
             served.grams = served.grams.map(|grams| grams * scale);
+            if let Some(sigma) = draft.stated {
+                served.grams = round_median(served.grams[1], sigma);
+                served.stated = true;
+            }
             if (scale - 1.0).abs() > 1e-9 {
                 served
                     .steps
@@ -1488,7 +1509,7 @@ impl<'a> Builder<'a> {
     }
 
     fn remarks(&mut self, meal: &Meal, components: &mut [Component]) {
-        for remark in &meal.remarks {
+        for remark in standing(&meal.remarks) {
             let mut hit = false;
             for component in components.iter_mut() {
                 if remark_matches(self.library, remark, component, &self.plate.dishes) {
@@ -1531,6 +1552,8 @@ impl Item {
             substitute: false,
             picks: 1,
             span: part.span,
+            head_span: part.span,
+            afterword: false,
             plural: part.plural,
             unknown: 0,
         }

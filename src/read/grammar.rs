@@ -29,6 +29,7 @@ pub fn meal(library: &Library, text: &str, tags: &[Tag]) -> Meal {
         link: Link::Start,
         group: 0,
         fresh: true,
+        afterword: false,
         brackets: Vec::new(),
     };
     let mut rest = Tags { tags, library };
@@ -58,6 +59,8 @@ struct Reader<'a> {
     group: usize,
     /// Whether the present dish has no item yet.
     fresh: bool,
+    /// Whether the next item is the first behind a semicolon.
+    afterword: bool,
     /// Links to go back to behind closing brackets.
     brackets: Vec<Link>,
 }
@@ -69,6 +72,7 @@ impl<'a> Reader<'a> {
             TagKind::Break => {
                 self.fresh = true;
                 self.link = Link::Start;
+                self.afterword = &self.text[tag.start..tag.end] == ";";
                 return tags.skip(1);
             }
             TagKind::Comma | TagKind::Slash => {
@@ -234,6 +238,7 @@ impl<'a> Reader<'a> {
             item.link = self.link;
         }
         item.group = self.group;
+        item.afterword = std::mem::take(&mut self.afterword);
         self.meal.items.push(item);
         // What follows without a connector is a list; a detail list stays one until the dish ends.
         self.link = match self.link {

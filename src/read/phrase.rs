@@ -138,6 +138,7 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
         let head = parts.remove(at);
         item.head = Some(head.head);
         item.plural = head.plural;
+        item.head_span = head.span;
         item.preparations = head.preparations;
         // "salmon, grilled": what stands behind the head is said of it.
         item.preparations.append(&mut waiting);

@@ -7,14 +7,20 @@ mod json;
 mod jsonld;
 mod number;
 mod table;
+mod versus;
 
 pub use self::csv::{CsvRow, csv_rows, csv_safe};
 pub use bar::{range_bar, share_bar};
 pub use html::html;
-pub use json::{FORMAT, JsonMeal, JsonNotUnderstood, JsonRange, json_meal};
+pub use json::{
+    FORMAT, JsonAnswer, JsonMeal, JsonNotUnderstood, JsonQuestion, JsonRange, JsonWithin, json_meal,
+};
 pub use jsonld::{LinkedMenu, linked_menu};
 pub use number::{EnergyUnit, grouped, round_to, shares_of_total};
 pub use table::table;
+pub use versus::{
+    Comparison, Pair, chance_in_words, compare, comparison_table, per_cent, within_words,
+};
 
 /// Lines of at most `width` columns.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
