@@ -174,25 +174,24 @@ impl Common {
 
     fn context(&self) -> Result<Context, CliError> {
         let library = Library::with_overlays(&self.overlays()?)?;
-        if let Some(said) = &self.setting {
-            if !library
+        if let Some(said) = &self.setting
+            && !library
                 .rules
                 .settings
                 .iter()
                 .any(|setting| setting.id == *said)
-            {
-                let known: Vec<&str> = library
-                    .rules
-                    .settings
-                    .iter()
-                    .map(|setting| setting.id.as_str())
-                    .collect();
-                return Err(CliError::Usage(format!(
-                    "{}there is no setting `{said}`; choose one of {}",
-                    self.setting_place,
-                    known.join(", ")
-                )));
-            }
+        {
+            let known: Vec<&str> = library
+                .rules
+                .settings
+                .iter()
+                .map(|setting| setting.id.as_str())
+                .collect();
+            return Err(CliError::Usage(format!(
+                "{}there is no setting `{said}`; choose one of {}",
+                self.setting_place,
+                known.join(", ")
+            )));
         }
         Ok(Context {
             library,

@@ -29,10 +29,10 @@ impl Distribution {
     pub fn mixture(parts: impl IntoIterator<Item = (f64, f64, f64)>) -> Distribution {
         let mut mixture = Distribution::default();
         for (weight, mean, variance) in parts {
-            if !(weight > 0.0) {
+            if weight <= 0.0 || weight.is_nan() {
                 continue;
             }
-            if !(mean > 1e-12) {
+            if mean <= 1e-12 || mean.is_nan() {
                 mixture.zero += weight;
                 continue;
             }

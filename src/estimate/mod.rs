@@ -172,7 +172,7 @@ pub struct Estimate {
     /// Where the width of the energy range comes from: shares of its variance, largest first, summing to 1.
     pub causes: Vec<(Cause, f64)>,
     /// The component that widens the range most, with its share of the energy's variance.
-    pub widest: Option<(usize, f64)>,
+    pub widest: Widest,
 }
 
 impl Estimate {
@@ -521,12 +521,15 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
     }
 }
 
+/// A component by its place among the rows, with its share of the energy's variance.
+type Widest = Option<(usize, f64)>;
+
 /// Shares of the energy's variance by cause, and the component with the largest share.
 fn causes(
     library: &Library,
     plate: &Plate,
     loadings: &[Loading],
-) -> (Vec<(Cause, f64)>, Option<(usize, f64)>) {
+) -> (Vec<(Cause, f64)>, Widest) {
     let energy = |loadings: &[Loading]| -> Vec<f64> {
         loadings
             .iter()

@@ -425,6 +425,9 @@ pub struct ModelEntry {
     pub fat_sigma: f64,
     /// σ of one meal as a whole: what the words leave open beyond the parts.
     pub plate_sigma: f64,
+    /// σ, beyond that of the energy, of how a plate's energy is made up of macros.
+    #[serde(default)]
+    pub macro_sigma: f64,
     /// What the σ of a portion from a pattern or a category is multiplied by.
     pub portion_widening: f64,
     /// n foods that share a slot or the plate's middle weigh n^share of one.

@@ -513,7 +513,7 @@ impl<'a> Builder<'a> {
             .unwrap_or_else(|| self.extra_role(pattern.extras, Link::Start, food, true));
         let draft = self.draft_of_part(food, role, part);
         if part.role.is_none() || part.role == Some(Role::Filling) {
-            self.into_pattern(draft, Link::With);
+            self.fill(draft, Link::With);
         } else {
             self.push_extra(draft);
         }
@@ -611,7 +611,7 @@ impl<'a> Builder<'a> {
     }
 
     /// A named food goes into the slot that accepts it, refines one that is named already, or becomes an extra.
-    fn into_pattern(&mut self, mut draft: Draft, link: Link) {
+    fn fill(&mut self, mut draft: Draft, link: Link) {
         let library = self.library;
         let Some(open) = &self.open else { return };
         let pattern = library.dish(open.id);
@@ -740,8 +740,7 @@ impl<'a> Builder<'a> {
                 container || list
             }
             "vegetable" | "fruit" | "leaf" => {
-                container && list && item.link == Link::And
-                    || container && list && item.amount.is_some()
+                container && list && (item.link == Link::And || item.amount.is_some())
             }
             "dip" => container,
             _ => false,
@@ -764,11 +763,11 @@ impl<'a> Builder<'a> {
                 unit.is_some_and(|unit| unit.kind == "length")
             });
             let mut item = item.clone();
-            if let (Some(length), Some(open)) = (length, &mut self.open) {
-                if library.dish(open.id).inches.is_some() {
-                    open.amount = open.amount.or(Some(length));
-                    item.amount = None;
-                }
+            if let (Some(length), Some(open)) = (length, &mut self.open)
+                && library.dish(open.id).inches.is_some()
+            {
+                open.amount = open.amount.or(Some(length));
+                item.amount = None;
             }
             let item = &item;
             let pattern = self
@@ -778,7 +777,7 @@ impl<'a> Builder<'a> {
                 .unwrap_or(Role::Topping);
             let role = self.extra_role(pattern, item.link, food, false);
             let draft = self.draft(food, role, item);
-            self.into_pattern(draft, item.link);
+            self.fill(draft, item.link);
             let at = self.drafts.len().saturating_sub(1);
             self.parts_of_food(food, at, item);
             return;
@@ -923,14 +922,15 @@ impl<'a> Builder<'a> {
                 .unwrap_or(Role::Flavouring);
             let mut draft = self.draft_of_part(inner, role, part);
             // "linguine alla vodka": the noun comes first, the sauce lies round it.
-            if role == Role::Main && part.role.is_none() {
-                if let Some(sauce) = self.drafts.get_mut(at) {
-                    draft.amount = draft.amount.or(sauce.amount.take());
-                    draft.sizes.append(&mut sauce.sizes);
-                    draft.shares_middle = true;
-                    sauce.role = Role::Base;
-                    sauce.shares_middle = false;
-                }
+            if role == Role::Main
+                && part.role.is_none()
+                && let Some(sauce) = self.drafts.get_mut(at)
+            {
+                draft.amount = draft.amount.or(sauce.amount.take());
+                draft.sizes.append(&mut sauce.sizes);
+                draft.shares_middle = true;
+                sauce.role = Role::Base;
+                sauce.shares_middle = false;
             }
             if let Some(head) = self.drafts.get(at) {
                 draft.dish = head.dish;
@@ -1020,7 +1020,7 @@ impl<'a> Builder<'a> {
                             let at = pattern.slots.iter().position(|slot| {
                                 matches!(slot.name.as_str(), "patty" | "meat" | "protein")
                             });
-                            let weighed = at.and_then(|at| {
+                            let weighed = at.map(|at| {
                                 let slot = &pattern.slots[at];
                                 let food = open.named[at]
                                     .first()
@@ -1031,7 +1031,7 @@ impl<'a> Builder<'a> {
                                 let usual = slot
                                     .portion
                                     .unwrap_or_else(|| library.portion(food, slot.role))[1];
-                                Some((at, grams * amount.middle() * loss.unwrap_or(1.0) / usual))
+                                (at, grams * amount.middle() * loss.unwrap_or(1.0) / usual)
                             });
                             match weighed {
                                 Some((at, times)) => {

@@ -79,21 +79,21 @@ pub fn serve(
         Some(_) => format!("portion of the pattern's slot: {}", span(served.grams)),
         None => format!("usual portion as {}: {}", role.name(), span(served.grams)),
     });
-    if usual.is_none() && amount.is_none_or(|amount| amount.share) {
-        if let (Some([low, likely, high]), Some(piece)) = (entry.served, piece) {
-            if matches!(
-                role,
-                Role::Main | Role::Side | Role::Starter | Role::Dessert
-            ) && plural
-            {
-                let each = round_median(piece, library.rules.model.piece_sigma);
-                served.grams = times(times_range(each, low, likely, high), scale);
-                served.steps.push(format!(
-                    "an order is usually {likely} of {piece:.0} g: {}",
-                    span(served.grams)
-                ));
-            }
-        }
+    if usual.is_none()
+        && amount.is_none_or(|amount| amount.share)
+        && let (Some([low, likely, high]), Some(piece)) = (entry.served, piece)
+        && matches!(
+            role,
+            Role::Main | Role::Side | Role::Starter | Role::Dessert
+        )
+        && plural
+    {
+        let each = round_median(piece, library.rules.model.piece_sigma);
+        served.grams = times(times_range(each, low, likely, high), scale);
+        served.steps.push(format!(
+            "an order is usually {likely} of {piece:.0} g: {}",
+            span(served.grams)
+        ));
     }
     let mut measured = false;
     for &index in sizes {

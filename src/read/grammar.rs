@@ -115,10 +115,10 @@ impl<'a> Reader<'a> {
             return rest;
         }
         let does = |does: &str| does_word(tag, self.library, does);
-        if does("swap") || does("sub") {
-            if let Some(rest) = self.swap(tags, does("sub")) {
-                return rest;
-            }
+        if (does("swap") || does("sub"))
+            && let Some(rest) = self.swap(tags, does("sub"))
+        {
+            return rest;
         }
         if does("choice") && !is_food(tag) {
             return self.choice(tags.skip(1));
@@ -182,10 +182,10 @@ impl<'a> Reader<'a> {
 
     /// A tag that begins nothing: grammar words are dropped, unknown words reported.
     fn skip(&mut self, tags: Tags<'a>) -> Tags<'a> {
-        if let Some(tag) = tags.first() {
-            if tag.kind == TagKind::Unknown {
-                self.unknown((tag.start, tag.end), None);
-            }
+        if let Some(tag) = tags.first()
+            && tag.kind == TagKind::Unknown
+        {
+            self.unknown((tag.start, tag.end), None);
         }
         tags.skip(1)
     }
@@ -298,12 +298,12 @@ impl<'a> Reader<'a> {
         }
         if self.meal.items.len() == before {
             // "pickles left off": nothing follows, so it is said of what went before.
-            if let Some(item) = self.meal.items.last_mut() {
-                if rest.first().is_none_or(|tag| {
+            if let Some(item) = self.meal.items.last_mut()
+                && rest.first().is_none_or(|tag| {
                     matches!(tag.kind, TagKind::Comma | TagKind::Break | TagKind::Close)
-                }) {
-                    item.stance = Stance::Absent;
-                }
+                })
+            {
+                item.stance = Stance::Absent;
             }
         }
         self.link = Link::Comma;
