@@ -1306,6 +1306,7 @@ impl<'a> Builder<'a> {
                 count: served.count,
                 chance: draft.chance,
                 eaten: if aside { model.aside_eaten } else { [1.0; 3] },
+                remark: None,
                 grams: served.grams,
                 stated: served.stated || entry.published,
                 per_100g: prepared.per_100g,
@@ -1444,6 +1445,7 @@ impl<'a> Builder<'a> {
                 count: None,
                 chance,
                 eaten: [1.0; 3],
+                remark: None,
                 grams: model.unknown_portion,
                 stated: false,
                 // A sixth of the energy from protein, a third from fat, the rest from carbohydrate: judgement.
@@ -1466,11 +1468,14 @@ impl<'a> Builder<'a> {
     }
 
     fn remarks(&mut self, meal: &Meal, components: &mut [Component]) {
-        for remark in &meal.remarks {
+        for (index, remark) in meal.remarks.iter().enumerate() {
             let mut hit = false;
             for component in components.iter_mut() {
                 if remark_matches(self.library, remark, component, &self.plate.dishes) {
                     hit = true;
+                    if remark.eaten[0] < remark.eaten[2] {
+                        component.remark = Some(index);
+                    }
                     for (eaten, share) in component.eaten.iter_mut().zip(remark.eaten) {
                         *eaten *= share;
                     }
