@@ -9,11 +9,13 @@
 //! - **Likely is the expected value**, so that components add up to the plate, plates to the day.
 
 mod distribution;
+mod scenario;
 
 pub use distribution::{Distribution, Z90, standard_normal};
 
 use crate::library::{Library, Per100g, Triple};
 use crate::plate::{Component, Plate};
+use scenario::{Scenario, scenarios};
 
 /// kJ in one kcal, exactly (thermochemical calorie).
 pub const KJ_PER_KCAL: f64 = 4.184;
@@ -200,8 +202,12 @@ struct Loading {
     fat: f64,
     /// Loading on the plate as a whole.
     plate: f64,
+    /// σ of what it shares with no other part: its own portion and density.
+    own: f64,
     /// Coefficient of variation of the share eaten, squared.
     eaten: f64,
+    /// The remark that says how much was eaten, where one does.
+    remark: Option<usize>,
     chance: f64,
 }
 
@@ -274,6 +280,8 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         house,
         fat,
         plate,
+        own: ((sigma * sigma * on_portions - house * house).max(0.0) + density).sqrt(),
+        remark: component.remark,
         eaten: if on.eaten {
             spread_eaten * spread_eaten
         } else {
@@ -284,113 +292,24 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
 }
 
 /// Mean and variance of a component of mean `mean` where it is there, by its own chance of being there.
-fn own_moments(loading: &Loading, mean: f64, chance: f64) -> (f64, f64) {
-    let second = mean * mean * loading.variance.exp() * (1.0 + loading.eaten);
+fn moments_of(loading: &Loading, mean: f64, chance: f64) -> (f64, f64) {
+    let second = second_moment(loading, mean);
     (chance * mean, chance * second - (chance * mean).powi(2))
 }
 
+fn second_moment(loading: &Loading, mean: f64) -> f64 {
+    mean * mean * loading.variance.exp() * (1.0 + loading.eaten)
+}
+
 fn covariance_factor(a: &Loading, b: &Loading) -> f64 {
-    (a.house * b.house + a.fat * b.fat + a.plate * b.plate).exp_m1()
-}
-
-/// The most scenarios of open choices and uncertain parts that a mixture is made of.
-const MOST_SCENARIOS: usize = 192;
-
-/// One way things may be: which components are there for certain, which not, and which by chance.
-struct Scenario {
-    probability: f64,
-    /// By component: its chance of being there in this scenario.
-    chances: Vec<f64>,
-}
-
-fn scenarios(plate: &Plate, loadings: &[Loading]) -> Vec<Scenario> {
-    let certain: Vec<f64> = loadings.iter().map(|loading| loading.chance).collect();
-    let mut all = vec![Scenario {
-        probability: 1.0,
-        chances: certain,
-    }];
-    for (index, choice) in plate.choices.iter().enumerate() {
-        let options = choice.options.len().max(1);
-        let members = |option: usize| {
-            move |component: &Component| {
-                component
-                    .option
-                    .is_some_and(|(choice, own)| choice == index && own == option)
-            }
-        };
-        if all.len() * options > MOST_SCENARIOS {
-            // Too many: the options of this choice stay uncertain, each with its share.
-            for scenario in &mut all {
-                for (chance, component) in scenario.chances.iter_mut().zip(&plate.components) {
-                    if component.option.is_some_and(|(choice, _)| choice == index) {
-                        *chance /= options as f64;
-                    }
-                }
-            }
-            continue;
-        }
-        all = all
-            .into_iter()
-            .flat_map(|scenario| {
-                (0..options).map(move |option| {
-                    let is_member = members(option);
-                    let chances = scenario
-                        .chances
-                        .iter()
-                        .zip(&plate.components)
-                        .map(|(chance, component)| match component.option {
-                            Some((choice, _)) if choice == index && !is_member(component) => 0.0,
-                            _ => *chance,
-                        })
-                        .collect();
-                    Scenario {
-                        probability: scenario.probability / options as f64,
-                        chances,
-                    }
-                })
-            })
-            .collect();
-    }
-    // Parts that may not be there: those that matter most become branches of their own.
-    let weight = |at: usize| {
-        let energy = loadings[at].hundreds * plate.components[at].per_100g.kcal;
-        loadings[at].chance * (1.0 - loadings[at].chance) * energy * energy
+    let shared = (a.house * b.house + a.fat * b.fat + a.plate * b.plate).exp();
+    let together = a.remark.is_some() && a.remark == b.remark;
+    let eaten = if together {
+        (a.eaten * b.eaten).sqrt()
+    } else {
+        0.0
     };
-    let mut uncertain: Vec<usize> = (0..loadings.len())
-        .filter(|at| loadings[*at].chance > 0.0 && loadings[*at].chance < 1.0)
-        .collect();
-    uncertain.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
-    for at in uncertain {
-        if all.len() * 2 > MOST_SCENARIOS {
-            break;
-        }
-        let chance = loadings[at].chance;
-        all = all
-            .into_iter()
-            .flat_map(|scenario| {
-                if scenario.chances[at] == 0.0 {
-                    return vec![scenario];
-                }
-                let share = scenario.chances[at];
-                let mut with = scenario.chances.clone();
-                let mut without = scenario.chances;
-                with[at] = 1.0;
-                without[at] = 0.0;
-                let _ = chance;
-                vec![
-                    Scenario {
-                        probability: scenario.probability * share,
-                        chances: with,
-                    },
-                    Scenario {
-                        probability: scenario.probability * (1.0 - share),
-                        chances: without,
-                    },
-                ]
-            })
-            .collect();
-    }
-    all
+    shared * (1.0 + eaten) - 1.0
 }
 
 /// Mean and variance of a nutrient's total in one scenario.
@@ -402,28 +321,28 @@ fn moments(
     scenario: &Scenario,
 ) -> (f64, f64) {
     let n = loadings.len();
+    let there = |at: usize| {
+        let state = &scenario.states[at];
+        (state.chance > 0.0 && means[at] > 0.0)
+            .then_some((state, state.chance * state.mean * means[at]))
+    };
     let mut mean = 0.0;
     let mut variance = 0.0;
     for i in 0..n {
-        let chance = scenario.chances[i];
-        if chance <= 0.0 || means[i] <= 0.0 {
+        let Some((state, own)) = there(i) else {
             continue;
-        }
-        let (own_mean, own_variance) = own_moments(&loadings[i], means[i], chance);
-        mean += own_mean;
-        variance += own_variance;
+        };
+        let second = state.second * second_moment(&loadings[i], means[i]);
+        mean += own;
+        variance += state.chance * second - own * own;
         for j in 0..i {
-            let other = scenario.chances[j];
-            if other <= 0.0 || means[j] <= 0.0 {
-                continue;
-            }
-            let other_mean = other * means[j];
+            let Some((_, other)) = there(j) else { continue };
             let exclusive = match (plate.components[i].option, plate.components[j].option) {
                 (Some((a, x)), Some((b, y))) => a == b && x != y,
                 _ => false,
             };
             let factor = if exclusive { -1.0 } else { shared[i * n + j] };
-            variance += 2.0 * own_mean * other_mean * factor;
+            variance += 2.0 * own * other * factor;
         }
     }
     (mean, variance.max(0.0))
@@ -465,11 +384,12 @@ pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
         .iter()
         .map(|component| loading(library, component, ALL_ON))
         .collect();
-    let open = scenarios(&plate, &loadings);
-    let shared = shared_factors(&loadings);
+    let mut within = loadings.clone();
+    let open = scenarios(&plate, &mut within);
+    let shared = shared_factors(&within);
     let distributions: Vec<Distribution> = Nutrient::ALL
         .iter()
-        .map(|nutrient| distribution(&plate, &loadings, &open, &shared, *nutrient))
+        .map(|nutrient| distribution(&plate, &within, &open, &shared, *nutrient))
         .collect();
     let total: Vec<Range> = distributions.iter().map(Range::of).collect();
     let rows = plate
@@ -497,7 +417,7 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
     let chance = component.chance * share;
     let part = |per_100g: f64| {
         let mean = loading.hundreds * per_100g;
-        let (_, variance) = own_moments(loading, mean, 1.0);
+        let (_, variance) = moments_of(loading, mean, 1.0);
         Range::of(&Distribution::mixture([
             (chance, mean, variance),
             (1.0 - chance, 0.0, 0.0),
@@ -525,11 +445,7 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
 type Widest = Option<(usize, f64)>;
 
 /// Shares of the energy's variance by cause, and the component with the largest share.
-fn causes(
-    library: &Library,
-    plate: &Plate,
-    loadings: &[Loading],
-) -> (Vec<(Cause, f64)>, Widest) {
+fn causes(library: &Library, plate: &Plate, loadings: &[Loading]) -> (Vec<(Cause, f64)>, Widest) {
     let energy = |loadings: &[Loading]| -> Vec<f64> {
         loadings
             .iter()
@@ -558,9 +474,9 @@ fn causes(
             let fixed = fixed_choices && part.option.is_some() || fixed_parts && part.chance < 1.0;
             variance += if fixed {
                 // There for certain, in its expected amount.
-                own_moments(&loadings[i], means[i] * chances[i], 1.0).1
+                moments_of(&loadings[i], means[i] * chances[i], 1.0).1
             } else {
-                own_moments(&loadings[i], means[i], chances[i]).1
+                moments_of(&loadings[i], means[i], chances[i]).1
             };
             for j in 0..i {
                 let exclusive = match (part.option, plate.components[j].option) {
@@ -630,7 +546,7 @@ fn causes(
             });
             (
                 at,
-                own_moments(&loadings[at], means[at], loadings[at].chance * share).1 / whole,
+                moments_of(&loadings[at], means[at], loadings[at].chance * share).1 / whole,
             )
         })
         .max_by(|a, b| a.1.total_cmp(&b.1))

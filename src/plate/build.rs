@@ -1,7 +1,7 @@
 //! Puts what was said on the plate: into the slots of dish patterns, beside them, or on its own.
 
 use super::afterword::{settle, standing};
-use super::matching::{Target, remark_matches, target_of};
+use super::matching::{Target, class_of, is_called, remark_matches, target_of};
 use super::portion::{round_median, serve, times_range};
 use super::preparation::prepare;
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
@@ -24,6 +24,8 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         setting: setting(library, options),
         plate_sizes: Vec::new(),
         last: None,
+        at: 0,
+        dish_starts: Vec::new(),
     };
     for item in &settle(library, text, &meal.items) {
         if item.group != builder.group {
@@ -132,10 +134,15 @@ struct Builder<'a> {
     plate_sizes: Vec<(usize, usize)>,
     /// The food that was placed last in the present group.
     last: Option<usize>,
+    /// Where the words of the present item start.
+    at: usize,
+    /// Where the words of each dish start.
+    dish_starts: Vec<usize>,
 }
 
 impl<'a> Builder<'a> {
     fn item(&mut self, item: &Item) {
+        self.at = item.span.0;
         if item.stance == Stance::Absent {
             if let Some(target) = target_of(self.library, self.text, item) {
                 self.removals.push(Removal {
@@ -380,6 +387,7 @@ impl<'a> Builder<'a> {
     }
 
     fn new_dish(&mut self, name: String, id: Option<String>, whole: bool) -> usize {
+        self.dish_starts.push(self.at);
         self.plate.dishes.push(PlateDish {
             name,
             id,
@@ -670,6 +678,12 @@ impl<'a> Builder<'a> {
                 let slot = &pattern.slots[index];
                 draft.slot = Some(slot.name.clone());
                 draft.role = slot.role;
+                // "extra dressing" on a caesar salad is more of its own: a word for the whole kind leaves the food as it is.
+                let said = draft.said.as_ref().map(|(said, _)| said.as_str());
+                let kinds = class_of(library, &crate::library::stems(said.unwrap_or_default()));
+                if library.is_one_of(slot.food, &kinds) {
+                    draft.food = slot.food;
+                }
                 let at = self.drafts.len();
                 self.drafts.push(draft);
                 if let Some(open) = &mut self.open {
@@ -1349,6 +1363,7 @@ impl<'a> Builder<'a> {
                 count: served.count,
                 chance: draft.chance,
                 eaten: if aside { model.aside_eaten } else { [1.0; 3] },
+                remark: None,
                 grams: served.grams,
                 stated: served.stated || entry.published,
                 per_100g: prepared.per_100g,
@@ -1487,6 +1502,7 @@ impl<'a> Builder<'a> {
                 count: None,
                 chance,
                 eaten: [1.0; 3],
+                remark: None,
                 grams: model.unknown_portion,
                 stated: false,
                 // A sixth of the energy from protein, a third from fat, the rest from carbohydrate: judgement.
@@ -1508,12 +1524,54 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Where the words stand that put a component on the plate.
+    fn start_of(&self, component: &Component) -> usize {
+        match &component.said {
+            Some((_, span)) => span.0,
+            None => self
+                .dish_starts
+                .get(component.dish)
+                .copied()
+                .unwrap_or_default(),
+        }
+    }
+
     fn remarks(&mut self, meal: &Meal, components: &mut [Component]) {
-        for remark in standing(&meal.remarks) {
+        for (index, remark) in standing(&meal.remarks).into_iter().enumerate() {
             let mut hit = false;
-            for component in components.iter_mut() {
-                if remark_matches(self.library, remark, component, &self.plate.dishes) {
+            let speaks_of: Vec<bool> = components
+                .iter()
+                .map(|component| {
+                    remark_matches(self.library, remark, component, &self.plate.dishes)
+                })
+                .collect();
+            // "lasagne, ate half of it, and a beer": a remark on all there was speaks of what stands before it.
+            let before: Vec<bool> = components
+                .iter()
+                .map(|component| self.start_of(component) < remark.span.0)
+                .collect();
+            let speaks_of: Vec<bool> = match remark.of {
+                None if before.contains(&true) => before,
+                _ => speaks_of,
+            };
+            // "the rice" of "curry and rice" is the rice: what is so called comes before what only stands in such words.
+            let called: Vec<bool> = components
+                .iter()
+                .zip(&speaks_of)
+                .map(|(component, speaks)| *speaks && is_called(remark, component))
+                .collect();
+            let only_called = matches!(remark.of, Some(Head::Food(_))) && called.contains(&true);
+            for (at, component) in components.iter_mut().enumerate() {
+                let meant = if only_called {
+                    called[at]
+                } else {
+                    speaks_of[at]
+                };
+                if meant {
                     hit = true;
+                    if remark.eaten[0] < remark.eaten[2] {
+                        component.remark = Some(index);
+                    }
                     for (eaten, share) in component.eaten.iter_mut().zip(remark.eaten) {
                         *eaten *= share;
                     }

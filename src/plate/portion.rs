@@ -246,7 +246,7 @@ fn state(
             let loss = library
                 .category(food)
                 .cooked_yield
-                .filter(|left| *left < 1.0 && !entry.weighed_cooked);
+                .filter(|left| *left < 1.0 && !entry.weighed_cooked && !amount.cooked);
             let meat =
                 matches!(library.category(food).group.as_str(), "protein") && unit.loose.is_none();
             if let Some(left) = loss.filter(|_| {

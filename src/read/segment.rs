@@ -35,6 +35,8 @@ pub enum TagKind {
         high: f64,
         /// Written as prices are.
         money: bool,
+        /// Written with a times sign.
+        times: bool,
     },
     /// A percentage as a fraction.
     Percent(f64),
@@ -167,10 +169,19 @@ fn segment_run(
                     .find(&keys[start..start + length].concat())
                     .to_vec(),
             ),
-            (Kind::Number { low, high, money }, false) => TagKind::Number {
+            (
+                Kind::Number {
+                    low,
+                    high,
+                    money,
+                    times,
+                },
+                false,
+            ) => TagKind::Number {
                 low: *low,
                 high: *high,
                 money: *money,
+                times: *times,
             },
             (_, false) => TagKind::Unknown,
         };

@@ -100,6 +100,8 @@ pub struct Amount {
     pub share: bool,
     /// "about": the words themselves are not sure.
     pub vague: bool,
+    /// "6 oz cooked salmon": the weight is that of the food as served.
+    pub cooked: bool,
 }
 
 impl Amount {
