@@ -354,15 +354,24 @@ fn distribution(
     scenarios: &[Scenario],
     shared: &[f64],
     nutrient: Nutrient,
+    macro_sigma: f64,
 ) -> Distribution {
     let means: Vec<f64> = loadings
         .iter()
         .zip(&plate.components)
         .map(|(loading, part)| loading.hundreds * nutrient.of(&part.per_100g))
         .collect();
+    // What a plate's energy is made up of varies beyond the energy itself.
+    let exact = loadings.iter().all(|loading| loading.variance == 0.0);
+    let split = if nutrient == Nutrient::Energy || exact {
+        0.0
+    } else {
+        macro_sigma * macro_sigma
+    };
     Distribution::mixture(scenarios.iter().map(|scenario| {
         let (mean, variance) = moments(plate, loadings, &means, shared, scenario);
-        (scenario.probability, mean, variance)
+        let second = (variance + mean * mean) * split.exp();
+        (scenario.probability, mean, (second - mean * mean).max(0.0))
     }))
 }
 
@@ -389,7 +398,16 @@ pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
     let shared = shared_factors(&within);
     let distributions: Vec<Distribution> = Nutrient::ALL
         .iter()
-        .map(|nutrient| distribution(&plate, &within, &open, &shared, *nutrient))
+        .map(|nutrient| {
+            distribution(
+                &plate,
+                &within,
+                &open,
+                &shared,
+                *nutrient,
+                library.rules.model.macro_sigma,
+            )
+        })
         .collect();
     let total: Vec<Range> = distributions.iter().map(Range::of).collect();
     let rows = plate

@@ -12,6 +12,13 @@ use crate::plate::{Component, Plate};
 /// The most scenarios that a mixture is made of: each costs a few microseconds.
 const MOST: usize = 192;
 
+/// Pairs of parts that all scenarios together may take: a plate of hundreds of parts gets by with few scenarios.
+const MOST_PAIRS: usize = 2_000_000;
+
+fn most(parts: usize) -> usize {
+    (MOST_PAIRS / (parts * parts).max(1)).clamp(1, MOST)
+}
+
 /// A part whose own σ is below this leaves a sum's shape alone.
 const NARROW: f64 = 0.45;
 
@@ -77,7 +84,7 @@ pub fn scenarios(plate: &Plate, loadings: &mut [Loading]) -> Vec<Scenario> {
             Split::There(_) => vec![(0.5, 1.0, 1.0); 2],
             Split::Width(at) => width_branches(loadings[*at].own),
         };
-        if all.len() * branches.len() > MOST {
+        if all.len() * branches.len() > most(loadings.len()) {
             continue;
         }
         all = match &split {
@@ -102,7 +109,7 @@ fn choose(plate: &Plate, index: usize, mut all: Vec<Scenario>) -> Vec<Scenario> 
             .filter(|(choice, _)| *choice == index)
             .map(|(_, option)| option)
     };
-    if all.len() * options > MOST {
+    if all.len() * options > most(plate.components.len()) {
         // Too many: the options of this choice stay uncertain, each with its share.
         for scenario in &mut all {
             for (state, component) in scenario.states.iter_mut().zip(&plate.components) {
