@@ -676,6 +676,19 @@ impl<'a> Builder<'a> {
         match best {
             Some((_, index)) => {
                 let slot = &pattern.slots[index];
+                // "lamb" of a lamb kofta wrap is the kofta: the slot's own food says it more precisely.
+                let said = draft
+                    .said
+                    .as_ref()
+                    .map(|(said, _)| crate::library::stems(said));
+                let own = crate::library::stems(&library.food(slot.food).name);
+                if library.food(slot.food).category == library.food(draft.food).category
+                    && said.is_some_and(|said| {
+                        !said.is_empty() && said.iter().all(|word| own.contains(word))
+                    })
+                {
+                    draft.food = slot.food;
+                }
                 draft.slot = Some(slot.name.clone());
                 draft.role = slot.role;
                 // "extra dressing" on a caesar salad is more of its own: a word for the whole kind leaves the food as it is.
