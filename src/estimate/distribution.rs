@@ -105,7 +105,8 @@ impl Distribution {
         self.parts
             .iter()
             .map(|part| part.weight * (part.mu + part.sigma * part.sigma / 2.0).exp())
-            .sum()
+            // Not `sum`: the sum of nothing is -0.0, which would be printed so.
+            .fold(0.0, |sum, mean| sum + mean)
     }
 
     /// (probability, value) pairs at evenly spread quantiles, for comparing two meals.
