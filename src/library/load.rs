@@ -507,6 +507,26 @@ fn food(
             .collect::<Result<_, LibraryError>>()?;
         Origin::Blend(parts, entry.finished_yield.unwrap_or(1.0))
     };
+    let figures = [
+        ("kcal", per_100g.kcal),
+        ("protein", per_100g.protein),
+        ("fat", per_100g.fat),
+        ("carbohydrate", per_100g.carbohydrate),
+        ("fibre", per_100g.fibre),
+        ("alcohol", per_100g.alcohol),
+        ("spread", entry.spread.unwrap_or(0.0)),
+    ];
+    if let Some((name, value)) = figures
+        .into_iter()
+        .find(|(_, value)| !(value.is_finite() && *value >= 0.0))
+    {
+        let what = format!("`{name}` = {value} must be a number, 0 or above");
+        return Err(LibraryError::OutOfRange {
+            file,
+            id: entry.id,
+            what,
+        });
+    }
     if let Some(served) = &entry.served {
         check_triple(&file, &entry.id, "served", served)?;
     }

@@ -74,9 +74,10 @@ fn words_of(message: &str) -> Vec<Word> {
             _ => {}
         }
         if (!inside && !c.is_whitespace() && c != '-' || c == '\n')
-            && let Some(last) = words.last_mut() {
-                last.ends = true;
-            }
+            && let Some(last) = words.last_mut()
+        {
+            last.ends = true;
+        }
     }
     words
 }
