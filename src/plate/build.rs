@@ -2,7 +2,7 @@
 
 use super::afterword::{settle, standing};
 use super::matching::{Target, class_of, is_called, remark_matches, target_of};
-use super::portion::{round_median, serve, times_range};
+use super::portion::{category_scale, round_median, serve, times_range};
 use super::preparation::prepare;
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
 use crate::estimate::Z90;
@@ -1324,7 +1324,8 @@ impl<'a> Builder<'a> {
             );
             let mut scale = draft.factor;
             if draft.stated.is_some() {
-                // The factor makes the usual weight the stated one.
+                // The factor makes the usual weight the stated one; no fitted scale may move that.
+                scale /= category_scale(library, prepared.food);
             } else if !served.stated {
                 scale *= factor;
             } else if draft.shares_middle || draft.slot.is_some() {

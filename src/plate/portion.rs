@@ -73,7 +73,11 @@ pub fn serve(
         .get("piece")
         .or_else(|| entry.measures.get("slice"))
         .copied();
-    let scale = category_scale(library, food);
+    let scale = if usual.is_none() && is_witnessed(library, food, role) {
+        1.0
+    } else {
+        category_scale(library, food)
+    };
     served.grams = times(served.grams, scale);
     served.steps.push(match usual {
         Some(_) => format!("portion of the pattern's slot: {}", span(served.grams)),
@@ -115,7 +119,18 @@ pub fn serve(
     served
 }
 
-fn category_scale(library: &Library, food: FoodId) -> f64 {
+/// Whether a food's own portion in this role was weighed or published: such a portion needs no fitted scale.
+fn is_witnessed(library: &Library, food: FoodId, role: Role) -> bool {
+    let entry = library.food(food);
+    let weighed = entry
+        .evidence
+        .as_deref()
+        .is_some_and(|evidence| evidence.starts_with("weighed:"));
+    entry.published || weighed && entry.portions.contains_key(&role)
+}
+
+/// What the fitted scale makes of the usual portions of a food's category.
+pub fn category_scale(library: &Library, food: FoodId) -> f64 {
     let scales = &library.rules.model.portion_scale;
     let category = library.category(food);
     scales
