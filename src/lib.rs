@@ -16,9 +16,12 @@
 pub mod cli;
 pub mod estimate;
 pub mod library;
+pub mod menu;
 pub mod plate;
+pub mod questions;
 pub mod read;
 pub mod report;
+pub mod tally;
 
 pub use estimate::{Estimate, Nutrient, Range};
 pub use library::{Library, LibraryError, Overlay};

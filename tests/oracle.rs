@@ -132,6 +132,9 @@ fn simulate(plate: &Plate) -> [Vec<f64>; 6] {
         .filter_map(|part| part.together)
         .max()
         .map_or(0, |last| last + 1);
+    let exact = draws
+        .iter()
+        .all(|part| part.own == 0.0 && part.plate == 0.0 && part.density == 0.0);
     let mut totals: [Vec<f64>; 6] = std::array::from_fn(|_| Vec::with_capacity(DRAWS));
     for _ in 0..DRAWS {
         let (house, fat, whole) = (normal(&mut rng), normal(&mut rng), normal(&mut rng));
@@ -169,8 +172,17 @@ fn simulate(plate: &Plate) -> [Vec<f64>; 6] {
                 *sum += hundreds * per_100g;
             }
         }
-        for (all, one) in totals.iter_mut().zip(total) {
-            all.push(one);
+        // How the energy is made up of macros varies beyond the energy.
+        let split = factor(
+            if exact {
+                0.0
+            } else {
+                library().rules.model.macro_sigma
+            },
+            normal(&mut rng),
+        );
+        for (at, (all, one)) in totals.iter_mut().zip(total).enumerate() {
+            all.push(if at == 0 { one } else { one * split });
         }
     }
     for all in &mut totals {

@@ -151,7 +151,7 @@ fn what_was_eaten_is_taken_off() {
     insta::assert_snapshot!(outline("ate most of the risotto"), @"risotto (base: risotto-plain [85 % eaten])");
     insta::assert_snapshot!(outline("ate 60% of the risotto"), @"risotto (base: risotto-plain [60 % eaten])");
     insta::assert_snapshot!(outline("ate a quarter of the cheesecake"), @"cheesecake [25 % eaten]");
-    insta::assert_snapshot!(outline("pork curry with rice, left a third of the rice"), @"curry-indian (base: curry-base; protein: pork-loin-roasted; rice: white-rice-cooked [67 % eaten])");
+    insta::assert_snapshot!(outline("pork curry with rice, left a third of the rice"), @"curry-indian (base: curry-base; protein: pork-loin-roasted; rice: basmati-rice [67 % eaten])");
     insta::assert_snapshot!(outline("pizza shared between three"), @"pizza (base: pizza-cheese [33 % eaten])");
     insta::assert_snapshot!(outline("shared a pizza with a friend"), @"pizza (base: pizza-cheese [50 % eaten])");
     insta::assert_snapshot!(outline("split the nachos with two others"), @"nachos [33 % eaten]");
@@ -160,7 +160,7 @@ fn what_was_eaten_is_taken_off() {
     insta::assert_snapshot!(outline("finished everything but the bread: soup, bread, salad"), @"soup (base: soup-mixed) + white-bread [0 % eaten] + mixed-salad");
     insta::assert_snapshot!(outline("steak and fries. ate everything except the fries"), @"steak-frites (side: french-fries [0 % eaten])");
     insta::assert_snapshot!(outline("left half the fries: steak, fries"), @"sirloin-steak-grilled + french-fries [50 % eaten]");
-    insta::assert_snapshot!(outline("did not finish the rice; teriyaki salmon, rice"), @"teriyaki-plate-salmon (rice: white-rice-cooked [70 % eaten])");
+    insta::assert_snapshot!(outline("did not finish the rice; teriyaki salmon, rice"), @"teriyaki-plate-salmon (rice: short-grain-rice [70 % eaten])");
     insta::assert_snapshot!(outline("beef stew, left half of it"), @"beef-stew [50 % eaten]");
 }
 
@@ -213,6 +213,11 @@ fn unknown_words_are_kept() {
 #[test]
 fn a_text_without_food_is_told_what_to_say() {
     insta::assert_snapshot!(outline("smörgåsbord"), @r#"error: no food was found in "smörgåsbord"; name the dish or its parts, such as "cod, mashed potatoes, peas""#);
+    let said = outline("the best table by the window");
+    assert!(
+        said.starts_with("error: no food was found in \"the best table by the window\"; "),
+        "{said}"
+    );
 }
 
 #[test]

@@ -35,12 +35,23 @@ pub struct Range {
 }
 
 impl Range {
-    fn of(distribution: &Distribution) -> Range {
+    /// The range of a distribution.
+    pub fn of(distribution: &Distribution) -> Range {
         Range {
             low: distribution.quantile((1.0 - INTERVAL) / 2.0),
             likely: distribution.mean(),
             high: distribution.quantile((1.0 + INTERVAL) / 2.0),
         }
+    }
+
+    /// ln(high / low): how wide it is, whatever its middle. A low end below 3 % of the high one counts as that, and one of
+    /// nothing at all is 0 wide.
+    pub fn width(self) -> f64 {
+        const LEAST_SHARE: f64 = 0.03;
+        if self.high <= 0.0 {
+            return 0.0;
+        }
+        (self.high / self.low.max(LEAST_SHARE * self.high)).ln()
     }
 
     /// The range times a number.
@@ -115,6 +126,8 @@ pub struct Row {
     pub grams: Range,
     /// By [`Nutrient::ALL`]; likely is the expected value, so that rows add up.
     pub nutrients: [Range; 6],
+    /// σ it shares with all that the same house serves: its portion size, and its kitchen's hand with fat.
+    pub shared: [f64; 2],
 }
 
 /// Where the width of a range comes from.
@@ -161,7 +174,7 @@ pub struct Estimate {
     /// Where the width of the energy range comes from: shares of its variance, largest first, summing to 1.
     pub causes: Vec<(Cause, f64)>,
     /// The component that widens the range most, with its share of the energy's variance.
-    pub widest: Option<(usize, f64)>,
+    pub widest: Widest,
 }
 
 impl Estimate {
@@ -220,14 +233,25 @@ fn log_sigma(portion: Triple) -> f64 {
     }
 }
 
+fn portion_sigma(library: &Library, component: &Component) -> f64 {
+    let own = log_sigma(component.grams);
+    if component.stated {
+        own
+    } else {
+        own * library.rules.model.portion_widening
+    }
+}
+
+/// g of a component on average where it is there, before anything is left: above the median, as portions lean upwards.
+pub fn mean_grams(library: &Library, component: &Component) -> f64 {
+    let sigma = portion_sigma(library, component);
+    component.grams[1] * (sigma * sigma / 2.0).exp()
+}
+
 fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
     let model = &library.rules.model;
     let own = log_sigma(component.grams);
-    let sigma = if component.stated {
-        own
-    } else {
-        own * model.portion_widening
-    };
+    let sigma = portion_sigma(library, component);
     let exact = own == 0.0 && component.spread == 0.0;
     let on_portions = f64::from(u8::from(on.portions));
     let on_composition = f64::from(u8::from(on.composition));
@@ -244,7 +268,6 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         0.0
     } * on_composition;
     let density = component.spread.powi(2).ln_1p() * on_composition;
-    let mean_grams = component.grams[1] * (sigma * sigma / 2.0).exp();
     let [low, likely, high] = component.eaten;
     let spread_eaten = if likely > 0.0 {
         (high - low).max(0.0) / (2.0 * Z90) / likely
@@ -252,7 +275,7 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         0.0
     };
     Loading {
-        hundreds: mean_grams * likely / 100.0,
+        hundreds: mean_grams(library, component) * likely / 100.0,
         variance: sigma * sigma * on_portions + plate * plate + fat * fat + density,
         house,
         fat,
@@ -331,15 +354,24 @@ fn distribution(
     scenarios: &[Scenario],
     shared: &[f64],
     nutrient: Nutrient,
+    macro_sigma: f64,
 ) -> Distribution {
     let means: Vec<f64> = loadings
         .iter()
         .zip(&plate.components)
         .map(|(loading, part)| loading.hundreds * nutrient.of(&part.per_100g))
         .collect();
+    // What a plate's energy is made up of varies beyond the energy itself.
+    let exact = loadings.iter().all(|loading| loading.variance == 0.0);
+    let split = if nutrient == Nutrient::Energy || exact {
+        0.0
+    } else {
+        macro_sigma * macro_sigma
+    };
     Distribution::mixture(scenarios.iter().map(|scenario| {
         let (mean, variance) = moments(plate, loadings, &means, shared, scenario);
-        (scenario.probability, mean, variance)
+        let second = (variance + mean * mean) * split.exp();
+        (scenario.probability, mean, (second - mean * mean).max(0.0))
     }))
 }
 
@@ -366,7 +398,16 @@ pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
     let shared = shared_factors(&within);
     let distributions: Vec<Distribution> = Nutrient::ALL
         .iter()
-        .map(|nutrient| distribution(&plate, &within, &open, &shared, *nutrient))
+        .map(|nutrient| {
+            distribution(
+                &plate,
+                &within,
+                &open,
+                &shared,
+                *nutrient,
+                library.rules.model.macro_sigma,
+            )
+        })
         .collect();
     let total: Vec<Range> = distributions.iter().map(Range::of).collect();
     let rows = plate
@@ -414,15 +455,15 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
             high: high * eaten[1],
         },
         nutrients,
+        shared: [loading.house, loading.fat],
     }
 }
 
+/// A component by its place among the rows, with its share of the energy's variance.
+type Widest = Option<(usize, f64)>;
+
 /// Shares of the energy's variance by cause, and the component with the largest share.
-fn causes(
-    library: &Library,
-    plate: &Plate,
-    loadings: &[Loading],
-) -> (Vec<(Cause, f64)>, Option<(usize, f64)>) {
+fn causes(library: &Library, plate: &Plate, loadings: &[Loading]) -> (Vec<(Cause, f64)>, Widest) {
     let energy = |loadings: &[Loading]| -> Vec<f64> {
         loadings
             .iter()

@@ -2,7 +2,7 @@
 //! how much was eaten, and roughly how much there was of the widest part.
 //!
 //! A sum of parts of like width is close to a lognormal; what makes it another shape is split off here, the most weighty
-//! first, until there are `MOST` scenarios. What is not split keeps its chance and variance in every scenario.
+//! first, until there are [`MOST`] scenarios. What is not split keeps its chance and variance in every scenario.
 
 use super::distribution::{Z90, standard_normal};
 use super::{Loading, Nutrient, moments_of};
@@ -12,8 +12,12 @@ use crate::plate::{Component, Plate};
 /// The most scenarios that a mixture is made of: each costs a few microseconds.
 const MOST: usize = 192;
 
-/// Pairs of parts over all scenarios: a text of hundreds of parts has fewer scenarios, so that its answer comes as soon.
+/// Pairs of parts that all scenarios together may take: a plate of hundreds of parts gets by with few scenarios.
 const MOST_PAIRS: usize = 2_000_000;
+
+fn most(parts: usize) -> usize {
+    (MOST_PAIRS / (parts * parts).max(1)).clamp(1, MOST)
+}
 
 /// A part whose own σ is below this leaves a sum's shape alone.
 const NARROW: f64 = 0.45;
@@ -69,10 +73,8 @@ pub fn scenarios(plate: &Plate, loadings: &mut [Loading]) -> Vec<Scenario> {
         probability: 1.0,
         states,
     }];
-    let pairs = loadings.len() * loadings.len();
-    let most = (MOST_PAIRS / pairs.max(1)).clamp(1, MOST);
     for index in 0..plate.choices.len() {
-        all = choose(plate, index, all, most);
+        all = choose(plate, index, all);
     }
     let mut splits = splits(plate, loadings);
     splits.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -82,7 +84,7 @@ pub fn scenarios(plate: &Plate, loadings: &mut [Loading]) -> Vec<Scenario> {
             Split::There(_) => vec![(0.5, 1.0, 1.0); 2],
             Split::Width(at) => width_branches(loadings[*at].own),
         };
-        if all.len() * branches.len() > most {
+        if all.len() * branches.len() > most(loadings.len()) {
             continue;
         }
         all = match &split {
@@ -99,7 +101,7 @@ pub fn scenarios(plate: &Plate, loadings: &mut [Loading]) -> Vec<Scenario> {
     all
 }
 
-fn choose(plate: &Plate, index: usize, mut all: Vec<Scenario>, most: usize) -> Vec<Scenario> {
+fn choose(plate: &Plate, index: usize, mut all: Vec<Scenario>) -> Vec<Scenario> {
     let options = plate.choices[index].options.len().max(1);
     let option_of = |component: &Component| {
         component
@@ -107,7 +109,7 @@ fn choose(plate: &Plate, index: usize, mut all: Vec<Scenario>, most: usize) -> V
             .filter(|(choice, _)| *choice == index)
             .map(|(_, option)| option)
     };
-    if all.len() * options > most {
+    if all.len() * options > most(plate.components.len()) {
         // Too many: the options of this choice stay uncertain, each with its share.
         for scenario in &mut all {
             for (state, component) in scenario.states.iter_mut().zip(&plate.components) {

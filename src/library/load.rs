@@ -132,9 +132,6 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
     let mut at: HashMap<String, (bool, usize)> = HashMap::new();
     for (index, (file, content)) in files.into_iter().enumerate() {
         let layer = (index + 1).saturating_sub(shipped);
-        if layer <= 1 && index == shipped {
-            shipped_entries = (foods.len(), dishes.len());
-        }
         if layer > 0 {
             own_rules(&mut own, &rules, &content);
         }
@@ -178,6 +175,9 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
             file: file.clone(),
             layer,
         }));
+        if layer == 0 {
+            shipped_entries = (foods.len(), dishes.len());
+        }
         // The index points into these lists by number, so a user's own go behind ours; their phrases win all the same.
         rules.sizes.extend(content.size);
         rules.units.extend(content.unit);
@@ -187,6 +187,8 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         // Of these the first that fits counts: the user's come before ours.
         prepend(&mut rules.roles, content.role_rule);
         prepend(&mut rules.settings, content.setting);
+        prepend(&mut rules.questions, content.question);
+        rules.asking = content.asking.unwrap_or(rules.asking);
         if let Some(model) = content.model {
             rules.model = model;
         }
@@ -556,6 +558,7 @@ fn food(
         evidence: entry.evidence,
         measures: entry.measures,
         raw: entry.raw,
+        bone: entry.bone.unwrap_or(0.0).clamp(0.0, 0.9),
         weighed_cooked: entry.weighed.as_deref() == Some("cooked"),
         served: entry.served,
         holds: entry.holds,

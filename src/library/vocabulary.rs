@@ -97,7 +97,8 @@ impl Vocabulary {
         let named = own.iter().any(|(kind, _)| *kind <= DISH);
         let mut add = |pointer: Pointer| {
             let term = Term::of(pointer);
-            if !(named && pointer.0 <= DISH) && !terms.contains(&term) {
+            let taken = named && pointer.0 <= DISH;
+            if !taken && !terms.contains(&term) {
                 terms.push(term);
             }
         };

@@ -1,9 +1,11 @@
 //! Puts what was said on the plate: into the slots of dish patterns, beside them, or on its own.
 
+use super::afterword::{settle, standing};
 use super::matching::{Target, class_of, is_called, remark_matches, target_of};
-use super::portion::{serve, times_range};
+use super::portion::{round_median, serve, times_range};
 use super::preparation::prepare;
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
+use crate::estimate::Z90;
 use crate::library::{DishId, FoodId, Library, Per100g, Role, Triple};
 use crate::read::{Amount, Head, Item, Link, Meal, Part, Span, Stance};
 
@@ -25,7 +27,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         at: 0,
         dish_starts: Vec::new(),
     };
-    for item in &meal.items {
+    for item in &settle(library, text, &meal.items) {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
@@ -89,6 +91,8 @@ struct Draft {
     shares_middle: bool,
     /// Whether the sizes of its dish are in its factor already.
     sized: bool,
+    /// σ, where the words state the weight or volume of the whole dish that it is.
+    stated: Option<f64>,
 }
 
 /// A dish pattern whose parts are still being named.
@@ -366,6 +370,7 @@ impl<'a> Builder<'a> {
             group: self.group,
             shares_middle: false,
             sized: false,
+            stated: None,
         }
     }
 
@@ -516,7 +521,7 @@ impl<'a> Builder<'a> {
             .unwrap_or_else(|| self.extra_role(pattern.extras, Link::Start, food, true));
         let draft = self.draft_of_part(food, role, part);
         if part.role.is_none() || part.role == Some(Role::Filling) {
-            self.into_pattern(draft, Link::With);
+            self.fill(draft, Link::With);
         } else {
             self.push_extra(draft);
         }
@@ -583,7 +588,14 @@ impl<'a> Builder<'a> {
             _ => None,
         };
         let Some(holder) = holder else { return false };
+        let slotted = self.open.as_ref().is_some_and(|open| {
+            let others = self.library.dish(open.id).slots.iter().skip(1);
+            others
+                .into_iter()
+                .any(|slot| slot.food == food || self.library.is_one_of(food, &slot.accepts))
+        });
         if counted
+            || slotted
             || !self
                 .library
                 .is_one_of(food, &self.library.food(holder).holds)
@@ -607,7 +619,7 @@ impl<'a> Builder<'a> {
     }
 
     /// A named food goes into the slot that accepts it, refines one that is named already, or becomes an extra.
-    fn into_pattern(&mut self, mut draft: Draft, link: Link) {
+    fn fill(&mut self, mut draft: Draft, link: Link) {
         let library = self.library;
         let Some(open) = &self.open else { return };
         let pattern = library.dish(open.id);
@@ -664,6 +676,19 @@ impl<'a> Builder<'a> {
         match best {
             Some((_, index)) => {
                 let slot = &pattern.slots[index];
+                // "lamb" of a lamb kofta wrap is the kofta: the slot's own food says it more precisely.
+                let said = draft
+                    .said
+                    .as_ref()
+                    .map(|(said, _)| crate::library::stems(said));
+                let own = crate::library::stems(&library.food(slot.food).name);
+                if library.food(slot.food).category == library.food(draft.food).category
+                    && said.is_some_and(|said| {
+                        !said.is_empty() && said.iter().all(|word| own.contains(word))
+                    })
+                {
+                    draft.food = slot.food;
+                }
                 draft.slot = Some(slot.name.clone());
                 draft.role = slot.role;
                 // "extra dressing" on a caesar salad is more of its own: a word for the whole kind leaves the food as it is.
@@ -742,8 +767,7 @@ impl<'a> Builder<'a> {
                 container || list
             }
             "vegetable" | "fruit" | "leaf" => {
-                container && list && item.link == Link::And
-                    || container && list && item.amount.is_some()
+                container && list && (item.link == Link::And || item.amount.is_some())
             }
             "dip" => container,
             _ => false,
@@ -754,12 +778,25 @@ impl<'a> Builder<'a> {
         let library = self.library;
         let said = self.said(item.span).0;
         let entry = library.food(food);
+        let counted =
+            item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
+        if self.open.is_some() && self.held(food, counted, &said) {
+            return;
+        }
         if self.open.is_some() && !self.stands_beside(food, item) {
-            let counted =
-                item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
-            if self.held(food, counted, &said) {
-                return;
+            // "on 12-inch French bread": as long as its bread is the whole sandwich.
+            let length = item.amount.filter(|amount| {
+                let unit = amount.unit.map(|unit| &library.rules.units[unit]);
+                unit.is_some_and(|unit| unit.kind == "length")
+            });
+            let mut item = item.clone();
+            if let (Some(length), Some(open)) = (length, &mut self.open)
+                && library.dish(open.id).inches.is_some()
+            {
+                open.amount = open.amount.or(Some(length));
+                item.amount = None;
             }
+            let item = &item;
             let pattern = self
                 .open
                 .as_ref()
@@ -767,7 +804,7 @@ impl<'a> Builder<'a> {
                 .unwrap_or(Role::Topping);
             let role = self.extra_role(pattern, item.link, food, false);
             let draft = self.draft(food, role, item);
-            self.into_pattern(draft, item.link);
+            self.fill(draft, item.link);
             let at = self.drafts.len().saturating_sub(1);
             self.parts_of_food(food, at, item);
             return;
@@ -912,14 +949,15 @@ impl<'a> Builder<'a> {
                 .unwrap_or(Role::Flavouring);
             let mut draft = self.draft_of_part(inner, role, part);
             // "linguine alla vodka": the noun comes first, the sauce lies round it.
-            if role == Role::Main && part.role.is_none() {
-                if let Some(sauce) = self.drafts.get_mut(at) {
-                    draft.amount = draft.amount.or(sauce.amount.take());
-                    draft.sizes.append(&mut sauce.sizes);
-                    draft.shares_middle = true;
-                    sauce.role = Role::Base;
-                    sauce.shares_middle = false;
-                }
+            if role == Role::Main
+                && part.role.is_none()
+                && let Some(sauce) = self.drafts.get_mut(at)
+            {
+                draft.amount = draft.amount.or(sauce.amount.take());
+                draft.sizes.append(&mut sauce.sizes);
+                draft.shares_middle = true;
+                sauce.role = Role::Base;
+                sauce.shares_middle = false;
             }
             if let Some(head) = self.drafts.get(at) {
                 draft.dish = head.dish;
@@ -942,6 +980,8 @@ impl<'a> Builder<'a> {
         // Only some slots: "double" is two patties, not two buns.
         let mut slot_factors: Vec<f64> = vec![1.0; pattern.slots.len()];
         let whole_first = pattern.whole;
+        // σ of a weight or volume of the whole that the words state.
+        let mut stated: Option<f64> = None;
         for &index in &open.sizes {
             let size = &library.rules.sizes[index];
             if size.role.is_some() {
@@ -1007,7 +1047,7 @@ impl<'a> Builder<'a> {
                             let at = pattern.slots.iter().position(|slot| {
                                 matches!(slot.name.as_str(), "patty" | "meat" | "protein")
                             });
-                            let weighed = at.and_then(|at| {
+                            let weighed = at.map(|at| {
                                 let slot = &pattern.slots[at];
                                 let food = open.named[at]
                                     .first()
@@ -1018,7 +1058,7 @@ impl<'a> Builder<'a> {
                                 let usual = slot
                                     .portion
                                     .unwrap_or_else(|| library.portion(food, slot.role))[1];
-                                Some((at, grams * amount.middle() * loss.unwrap_or(1.0) / usual))
+                                (at, grams * amount.middle() * loss.unwrap_or(1.0) / usual)
                             });
                             match weighed {
                                 Some((at, times)) => {
@@ -1031,7 +1071,13 @@ impl<'a> Builder<'a> {
                                 None => factor *= grams * amount.middle() / usual,
                             }
                         }
-                        Some(grams) => factor *= grams * amount.middle() / usual,
+                        Some(grams) => {
+                            factor *= grams * amount.middle() / usual;
+                            if whole_first && matches!(unit.kind.as_str(), "mass" | "volume") {
+                                let loose = unit.loose.map_or(0.0, |loose| loose / (2.0 * Z90));
+                                stated = Some(model.stated_sigma.hypot(loose));
+                            }
+                        }
                         None => factor *= amount.middle() * unit.pieces.unwrap_or(1.0),
                     }
                 }
@@ -1059,9 +1105,11 @@ impl<'a> Builder<'a> {
             .as_ref()
             .and_then(|amount| amount.unit)
             .is_some();
-        let smaller = open
-            .role
-            .filter(|role| matches!(role, Role::Side | Role::Starter) && pattern.course == "main");
+        let smaller = open.role.filter(|role| match role {
+            Role::Side => matches!(pattern.course.as_str(), "main" | "salad" | "breakfast"),
+            Role::Starter => pattern.course == "main",
+            _ => false,
+        });
         let smaller = smaller.filter(|_| !weighed);
         if let Some(role) = smaller.filter(|_| !whole_first) {
             factor *= model.as_role.get(role.name()).copied().unwrap_or(1.0);
@@ -1143,6 +1191,7 @@ impl<'a> Builder<'a> {
                 group: self.group,
                 shares_middle: false,
                 sized: true,
+                stated: if whole { stated } else { None },
             };
             if takes_preparation {
                 draft.preparations.append(&mut preparations);
@@ -1216,6 +1265,7 @@ impl<'a> Builder<'a> {
             group: self.group,
             shares_middle: false,
             sized: false,
+            stated: None,
         });
     }
 
@@ -1273,7 +1323,9 @@ impl<'a> Builder<'a> {
                 draft.plural,
             );
             let mut scale = draft.factor;
-            if !served.stated {
+            if draft.stated.is_some() {
+                // The factor makes the usual weight the stated one.
+            } else if !served.stated {
                 scale *= factor;
             } else if draft.shares_middle || draft.slot.is_some() {
                 // What is stated is not shared out.
@@ -1285,6 +1337,10 @@ impl<'a> Builder<'a> {
                 _ => {}
             }
             served.grams = served.grams.map(|grams| grams * scale);
+            if let Some(sigma) = draft.stated {
+                served.grams = round_median(served.grams[1], sigma);
+                served.stated = true;
+            }
             if (scale - 1.0).abs() > 1e-9 {
                 served
                     .steps
@@ -1494,7 +1550,7 @@ impl<'a> Builder<'a> {
     }
 
     fn remarks(&mut self, meal: &Meal, components: &mut [Component]) {
-        for (index, remark) in meal.remarks.iter().enumerate() {
+        for (index, remark) in standing(&meal.remarks).into_iter().enumerate() {
             let mut hit = false;
             let speaks_of: Vec<bool> = components
                 .iter()
@@ -1519,11 +1575,12 @@ impl<'a> Builder<'a> {
                 .collect();
             let only_called = matches!(remark.of, Some(Head::Food(_))) && called.contains(&true);
             for (at, component) in components.iter_mut().enumerate() {
-                if if only_called {
+                let meant = if only_called {
                     called[at]
                 } else {
                     speaks_of[at]
-                } {
+                };
+                if meant {
                     hit = true;
                     if remark.eaten[0] < remark.eaten[2] {
                         component.remark = Some(index);
@@ -1566,6 +1623,8 @@ impl Item {
             substitute: false,
             picks: 1,
             span: part.span,
+            head_span: part.span,
+            afterword: false,
             plural: part.plural,
             unknown: 0,
         }

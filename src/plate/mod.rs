@@ -1,5 +1,6 @@
 //! From what the words say to a plate: components with amounts, and what was assumed.
 
+mod afterword;
 mod build;
 mod matching;
 mod portion;

@@ -29,6 +29,7 @@ pub fn meal(library: &Library, text: &str, tags: &[Tag]) -> Meal {
         link: Link::Start,
         group: 0,
         fresh: true,
+        afterword: false,
         brackets: Vec::new(),
         named_by_remark: None,
     };
@@ -60,6 +61,8 @@ struct Reader<'a> {
     group: usize,
     /// Whether the present dish has no item yet.
     fresh: bool,
+    /// Whether the next item is the first behind a semicolon.
+    afterword: bool,
     /// Links to go back to behind closing brackets.
     brackets: Vec<Link>,
     /// Index of the item that only a remark at the start has named so far.
@@ -73,6 +76,7 @@ impl<'a> Reader<'a> {
             TagKind::Break => {
                 self.fresh = true;
                 self.link = Link::Start;
+                self.afterword = &self.text[tag.start..tag.end] == ";";
                 return tags.skip(1);
             }
             TagKind::Comma | TagKind::Slash => {
@@ -119,10 +123,10 @@ impl<'a> Reader<'a> {
         }
         let does = |does: &str| does_word(tag, self.library, does);
         // "sub" is a sandwich too: it is the verb where it goes on "… for …".
-        if does("swap") || does("sub") {
-            if let Some(rest) = self.swap(tags, does("sub")) {
-                return rest;
-            }
+        if (does("swap") || does("sub"))
+            && let Some(rest) = self.swap(tags, does("sub"))
+        {
+            return rest;
         }
         if does("as-served") && !is_food(tag) {
             let last = self.meal.items.last_mut();
@@ -193,10 +197,10 @@ impl<'a> Reader<'a> {
 
     /// A tag that begins nothing: grammar words are dropped, unknown words reported.
     fn skip(&mut self, tags: Tags<'a>) -> Tags<'a> {
-        if let Some(tag) = tags.first() {
-            if tag.kind == TagKind::Unknown {
-                self.unknown((tag.start, tag.end), None);
-            }
+        if let Some(tag) = tags.first()
+            && tag.kind == TagKind::Unknown
+        {
+            self.unknown((tag.start, tag.end), None);
         }
         tags.skip(1)
     }
@@ -249,6 +253,7 @@ impl<'a> Reader<'a> {
             item.link = self.link;
         }
         item.group = self.group;
+        item.afterword = std::mem::take(&mut self.afterword);
         self.meal.items.push(item);
         // What follows without a connector is a list; a detail list stays one until the dish ends.
         self.link = match self.link {
@@ -308,12 +313,12 @@ impl<'a> Reader<'a> {
         }
         if self.meal.items.len() == before {
             // "pickles left off": nothing follows, so it is said of what went before.
-            if let Some(item) = self.meal.items.last_mut() {
-                if rest.first().is_none_or(|tag| {
+            if let Some(item) = self.meal.items.last_mut()
+                && rest.first().is_none_or(|tag| {
                     matches!(tag.kind, TagKind::Comma | TagKind::Break | TagKind::Close)
-                }) {
-                    item.stance = Stance::Absent;
-                }
+                })
+            {
+                item.stance = Stance::Absent;
             }
         }
         self.link = Link::Comma;

@@ -151,6 +151,7 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
             part.head != head.head || part.role.is_some() || !part.preparations.is_empty()
         });
         item.plural = head.plural;
+        item.head_span = head.span;
         item.preparations = head.preparations;
         // "salmon, grilled": what stands behind the head is said of it.
         item.preparations.append(&mut waiting);

@@ -136,15 +136,17 @@ fn segment_run(
     let mut split = best_split(library, run, &keys);
     let mut mended = false;
     for &(start, length, known) in &split {
-        if !known && length == 1 && matches!(run[start].kind, Kind::Word { .. }) {
-            if let Some(word) = library.vocabulary().find_misspelt(&keys[start]) {
-                corrections.push(Correction {
-                    said: text[run[start].start..run[start].end].to_owned(),
-                    read: word.clone(),
-                });
-                keys[start] = word;
-                mended = true;
-            }
+        if !known
+            && length == 1
+            && matches!(run[start].kind, Kind::Word { .. })
+            && let Some(word) = library.vocabulary().find_misspelt(&keys[start])
+        {
+            corrections.push(Correction {
+                said: text[run[start].start..run[start].end].to_owned(),
+                read: word.clone(),
+            });
+            keys[start] = word;
+            mended = true;
         }
     }
     if mended {
