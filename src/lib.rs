@@ -14,12 +14,14 @@
 //! ```
 
 pub mod cli;
+pub mod entries;
 pub mod estimate;
 pub mod library;
 pub mod menu;
 pub mod plate;
 pub mod questions;
 pub mod read;
+pub mod reply;
 pub mod report;
 pub mod tally;
 

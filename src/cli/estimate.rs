@@ -1,6 +1,7 @@
 //! `platespan estimate`.
 
 use super::{CliError, Context, print, text_of};
+use crate::entries::{self, LineOptions};
 use crate::plate::PlateOptions;
 use crate::report;
 use clap::{Args, ValueEnum};
@@ -59,7 +60,9 @@ pub fn run(args: EstimateArgs, context: &Context) -> Result<ExitCode, CliError> 
     let within = args.within.map(|limit| limit / energy.factor());
     match args.format {
         Format::Table => {
-            print(&report::table(&estimate, &context.look))?;
+            let lines = entries::lines(&context.library, &estimate, LineOptions::default());
+            let look = &context.look;
+            print(&report::table_with_lines(&estimate, &lines, look))?;
             if let Some(kcal) = within {
                 let words = report::within_words(&estimate, kcal, energy);
                 print(&format!("\n{words}\n"))?;

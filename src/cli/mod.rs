@@ -6,8 +6,10 @@ mod error;
 mod estimate;
 mod explain;
 mod library;
+mod lines;
 mod manual;
 mod menu;
+mod reply;
 mod settings;
 mod tally;
 
@@ -80,6 +82,10 @@ enum Command {
     Man(manual::ManArgs),
     /// Adds a diary's meals to days and weeks
     Tally(tally::TallyArgs),
+    /// The plate as a handful of lines for a food record
+    Lines(lines::LinesArgs),
+    /// A draft reply to a client's message: lines, ballpark, one question
+    Reply(reply::ReplyArgs),
     /// Look into the component library, check it, or start your own
     #[command(subcommand)]
     Library(library::LibraryCommand),
@@ -153,6 +159,8 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
             Ok(ExitCode::SUCCESS)
         }
         Command::Tally(args) => tally::run(args, &context),
+        Command::Lines(args) => lines::run(args, &context),
+        Command::Reply(args) => reply::run(args, &context),
     }
 }
 

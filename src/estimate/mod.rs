@@ -428,6 +428,34 @@ pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
     }
 }
 
+/// Energy of some of a plate's components together, given by their places; likely adds up, low and high do not.
+pub fn energy_of(library: &Library, plate: &Plate, at: &[usize]) -> Range {
+    let some = Plate {
+        components: at
+            .iter()
+            .filter_map(|at| plate.components.get(*at).cloned())
+            .collect(),
+        choices: plate.choices.clone(),
+        ..Plate::default()
+    };
+    let loadings: Vec<Loading> = some
+        .components
+        .iter()
+        .map(|component| loading(library, component, ALL_ON))
+        .collect();
+    let mut within = loadings;
+    let open = scenarios(&some, &mut within);
+    let shared = shared_factors(&within);
+    Range::of(&distribution(
+        &some,
+        &within,
+        &open,
+        &shared,
+        Nutrient::Energy,
+        library.rules.model.macro_sigma,
+    ))
+}
+
 fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
     let share = component.option.map_or(1.0, |(choice, _)| {
         1.0 / plate.choices[choice].options.len().max(1) as f64

@@ -189,6 +189,18 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         prepend(&mut rules.settings, content.setting);
         prepend(&mut rules.questions, content.question);
         rules.asking = content.asking.unwrap_or(rules.asking);
+        super::record::lay(
+            &mut rules,
+            &file,
+            super::record::Own {
+                written: content.written,
+                record: content.record,
+                gathered: content.gathered,
+                lines: content.lines,
+                caution: content.caution,
+                courtesy: content.courtesy,
+            },
+        )?;
         if let Some(model) = content.model {
             rules.model = model;
         }
@@ -314,7 +326,7 @@ fn own_rules(own: &mut PhraseIndex, before: &Rules, content: &File) {
     );
 }
 
-fn prepend<T>(into: &mut Vec<T>, mut first: Vec<T>) {
+pub(super) fn prepend<T>(into: &mut Vec<T>, mut first: Vec<T>) {
     first.append(into);
     *into = first;
 }
@@ -387,7 +399,7 @@ fn place_dish(
     Ok(())
 }
 
-fn unknown<'a>(
+pub(super) fn unknown<'a>(
     file: &str,
     id: &str,
     what: &'static str,

@@ -8,6 +8,7 @@ mod error;
 mod load;
 #[allow(missing_docs, reason = "the build script includes it too")]
 mod phrases;
+mod record;
 #[allow(
     missing_docs,
     reason = "the keys are documented in component-library/SCHEMA.md"
@@ -267,6 +268,18 @@ pub struct Rules {
     pub asking: schema::AskingEntry,
     /// Fitted and chosen numbers.
     pub model: schema::ModelEntry,
+    /// Units as a person writes them.
+    pub written: Vec<schema::WrittenEntry>,
+    /// The units that a food is written in; the first that fits counts.
+    pub record: Vec<schema::RecordEntry>,
+    /// Plain words for kinds of food.
+    pub gathered: Vec<schema::GatheredEntry>,
+    /// Which parts have no line of their own.
+    pub lines: schema::LinesEntry,
+    /// What in a message calls for a caution.
+    pub cautions: Vec<schema::CautionEntry>,
+    /// Words that a name follows.
+    pub courtesy: schema::CourtesyEntry,
 }
 
 /// The whole library with its vocabulary.

@@ -466,6 +466,85 @@ pub struct ModelEntry {
     pub note: String,
 }
 
+/// `[[written]]`: a unit as a person writes it in a food record, and how finely.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenEntry {
+    /// A unit of `rules/units.toml`.
+    pub id: String,
+    pub one: String,
+    pub many: String,
+    /// The numbers that are natural in it.
+    pub from: f64,
+    pub to: f64,
+    /// "1 1/2" rather than "1.5".
+    #[serde(default)]
+    pub fractions: bool,
+    /// (up to, step): a number up to the first is rounded to a multiple of the second.
+    pub steps: Vec<(f64, f64)>,
+    /// The size it stands for, where that needs saying.
+    #[serde(default)]
+    pub stands_for: Option<String>,
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// `[[record]]`: the units that a food is written in.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RecordEntry {
+    /// `scale`, `cups` or `hand`.
+    pub measure: String,
+    /// Categories, groups or ids of the food; empty for any.
+    #[serde(default)]
+    pub of: Vec<String>,
+    /// The food's own `record_in`; none for any.
+    #[serde(default)]
+    pub recorded_in: Option<String>,
+    /// Ids of `[[written]]`, best first.
+    pub units: Vec<String>,
+}
+
+/// `[[gathered]]`: the plain word for a kind of food in the line of small parts.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GatheredEntry {
+    pub of: Vec<String>,
+    pub word: String,
+}
+
+/// `[lines]`: which parts have no line of their own.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LinesEntry {
+    /// A part by custom that is there more seldom than this is gathered.
+    pub fold_chance: f64,
+    /// A part by custom with less than this share of the plate's energy is gathered.
+    pub fold_share: f64,
+    /// A part of a whole dish with more than this share of its energy is mentioned in its name.
+    pub mention_share: f64,
+}
+
+/// `[[caution]]`: what in a message calls for a caution.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CautionEntry {
+    pub id: String,
+    /// Phrases that are no food; `*` is any one word.
+    pub words: Vec<String>,
+    /// Phrases that stay in the text that is read.
+    #[serde(default)]
+    pub hints: Vec<String>,
+    pub text: String,
+}
+
+/// `[courtesy]`: words that a name follows.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CourtesyEntry {
+    pub greetings: Vec<String>,
+}
+
 /// One TOML file.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -496,6 +575,18 @@ pub struct File {
     pub asking: Option<AskingEntry>,
     #[serde(default)]
     pub model: Option<ModelEntry>,
+    #[serde(default)]
+    pub written: Vec<WrittenEntry>,
+    #[serde(default)]
+    pub record: Vec<RecordEntry>,
+    #[serde(default)]
+    pub gathered: Vec<GatheredEntry>,
+    #[serde(default)]
+    pub lines: Option<LinesEntry>,
+    #[serde(default)]
+    pub caution: Vec<CautionEntry>,
+    #[serde(default)]
+    pub courtesy: Option<CourtesyEntry>,
     /// `[[alias]]` of an overlay: more names for an entry that is already there.
     #[serde(default)]
     pub alias: Vec<AliasEntry>,

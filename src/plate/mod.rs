@@ -7,6 +7,7 @@ mod portion;
 mod preparation;
 
 pub use build::plate;
+pub use portion::density;
 pub use preparation::{Prepared, prepare};
 
 use crate::library::{FoodId, Per100g, Role, Triple};

@@ -18,8 +18,9 @@ pub use syntax::{
 
 use crate::library::Library;
 
-/// The longest text that is taken for one meal, in bytes.
-pub const LONGEST_TEXT: usize = 20_000;
+/// The longest text that is taken for one meal, in bytes: some thousand words. Parts are weighed against each other in
+/// pairs, so that ten times the text takes a hundred times as long.
+pub const LONGEST_TEXT: usize = 6_000;
 
 /// The most things that one meal may name, known or not.
 pub const MOST_THINGS: usize = 250;

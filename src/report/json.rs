@@ -2,6 +2,7 @@
 //! raises [`FORMAT`].
 
 use super::cautions;
+use super::lines::{JsonEntry, json_entries};
 use crate::estimate::{Estimate, INTERVAL, Nutrient, Range, Row};
 use serde::{Deserialize, Serialize};
 
@@ -195,8 +196,8 @@ pub struct JsonMeal {
     pub causes: Vec<JsonCause>,
     /// Components.
     pub components: Vec<JsonComponent>,
-    /// Lines to record; filled by the commands that make them.
-    pub entries: Vec<serde_json::Value>,
+    /// Lines to record.
+    pub entries: Vec<JsonEntry>,
     /// Questions worth asking, the most telling first; empty where nobody can answer (`platespan menu`).
     pub questions: Vec<JsonQuestion>,
     /// How likely it is to stay within an energy, where one was given.
@@ -275,7 +276,11 @@ pub fn json_meal(library: &crate::Library, estimate: &Estimate, id: Option<Strin
             .iter()
             .map(|row| component(row, estimate, &ids))
             .collect(),
-        entries: Vec::new(),
+        entries: json_entries(&crate::entries::lines(
+            library,
+            estimate,
+            crate::entries::LineOptions::default(),
+        )),
         questions: Vec::new(),
         within: None,
         not_understood: estimate

@@ -5,6 +5,7 @@ mod csv;
 mod html;
 mod json;
 mod jsonld;
+mod lines;
 mod number;
 mod table;
 mod versus;
@@ -16,8 +17,11 @@ pub use json::{
     FORMAT, JsonAnswer, JsonMeal, JsonNotUnderstood, JsonQuestion, JsonRange, JsonWithin, json_meal,
 };
 pub use jsonld::{LinkedMenu, linked_menu};
+pub use lines::{
+    JsonEntry, LineCsv, energies, json_entries, lines_csv, lines_section, lines_table,
+};
 pub use number::{EnergyUnit, grouped, round_to, shares_of_total};
-pub use table::table;
+pub use table::{table, table_with_lines};
 pub use versus::{
     Comparison, Pair, chance_in_words, compare, comparison_table, per_cent, within_words,
 };

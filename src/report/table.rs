@@ -1,8 +1,10 @@
 //! The answer as people read it: a headline, the plate, a picture of its range, and what it rests on.
 
 use super::bar::{range_bar, share_bar};
+use super::lines::lines_section;
 use super::number::{grouped, round_to, shares_of_total};
 use super::{CAUTION, Look, main_cause};
+use crate::entries::Line;
 use crate::estimate::{Estimate, Nutrient, Range, Row};
 use crate::plate::Origin;
 use anstyle::{AnsiColor, Style};
@@ -14,21 +16,27 @@ use tabled::settings::{Alignment, Modify, Style as Frame};
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Below this many columns the macros leave the table and stand in a line of their own.
-const WIDE: usize = 64;
+pub(super) const WIDE: usize = 64;
 
 /// The whole answer.
 pub fn table(estimate: &Estimate, look: &Look) -> String {
+    table_with_lines(estimate, &[], look)
+}
+
+/// The whole answer, with the lines to record as a section of it.
+pub fn table_with_lines(estimate: &Estimate, lines: &[Line], look: &Look) -> String {
     let mut out = String::new();
     headline(&mut out, estimate, look);
     out.push('\n');
     plate(&mut out, estimate, look);
     out.push('\n');
     picture(&mut out, estimate, look);
+    out.push_str(&lines_section(lines, look));
     notes(&mut out, estimate, look);
     out
 }
 
-fn paint(look: &Look, style: Style, text: &str) -> String {
+pub(super) fn paint(look: &Look, style: Style, text: &str) -> String {
     if look.colour {
         format!("{style}{text}{style:#}")
     } else {
@@ -36,11 +44,11 @@ fn paint(look: &Look, style: Style, text: &str) -> String {
     }
 }
 
-fn strong() -> Style {
+pub(super) fn strong() -> Style {
     Style::new().bold()
 }
 
-fn faint() -> Style {
+pub(super) fn faint() -> Style {
     Style::new().dimmed()
 }
 
