@@ -15,7 +15,7 @@ const OUNCE: f64 = 28.3495;
 /// A portion that was weighed in restaurants: words, citation, mean g, number, standard deviation (g; 0 where none is given).
 struct Weighed(&'static str, &'static str, f64, u32, f64);
 
-const WEIGHED: [Weighed; 31] = [
+const WEIGHED: [Weighed; 29] = [
     Weighed(
         "fried mozzarella sticks",
         "USDA SR 36012, serving",
@@ -92,20 +92,6 @@ const WEIGHED: [Weighed; 31] = [
     Weighed("1 arepa", "USDA SR 36415, piece", 98.0, 5, 54.988),
     Weighed("1 egg roll", "USDA SR 36601, piece", 89.0, 12, 19.37),
     Weighed("1 cup fried rice", "USDA SR 36602, cup", 137.0, 23, 9.616),
-    Weighed(
-        "1 cup vegetable lo mein",
-        "USDA SR 36625, cup",
-        136.0,
-        12,
-        12.282,
-    ),
-    Weighed(
-        "kung pao chicken",
-        "USDA SR 36619, order",
-        604.0,
-        37,
-        189.624,
-    ),
     Weighed(
         "1 hard shell beef taco",
         "USDA SR 21082, taco",

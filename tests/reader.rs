@@ -213,6 +213,11 @@ fn unknown_words_are_kept() {
 #[test]
 fn a_text_without_food_is_told_what_to_say() {
     insta::assert_snapshot!(outline("smörgåsbord"), @r#"error: no food was found in "smörgåsbord"; name the dish or its parts, such as "cod, mashed potatoes, peas""#);
+    let said = outline("the best table by the window");
+    assert!(
+        said.starts_with("error: no food was found in \"the best table by the window\"; "),
+        "{said}"
+    );
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Grams: from a stated amount, a size, or the usual portion.
 
 use crate::estimate::Z90;
+use crate::library::check::evidence_kind;
 use crate::library::schema::{SizeEntry, UnitEntry};
 use crate::library::{FoodId, Library, Role, Triple};
 use crate::read::Amount;
@@ -73,7 +74,14 @@ pub fn serve(
         .get("piece")
         .or_else(|| entry.measures.get("slice"))
         .copied();
-    let scale = if usual.is_none() && is_witnessed(library, food, role) {
+    // A fitted bias is that of judgement: what was weighed or published is taken as it is.
+    let is_fact = usual.is_none()
+        && entry.portions.contains_key(&role)
+        && matches!(
+            evidence_kind(entry.evidence.as_deref()),
+            Some("weighed" | "standard")
+        );
+    let scale = if is_fact || entry.published {
         1.0
     } else {
         category_scale(library, food)
@@ -117,16 +125,6 @@ pub fn serve(
         served.grams = times(served.grams, MOST_GRAMS / served.grams[1]);
     }
     served
-}
-
-/// Whether a food's own portion in this role was weighed or published: such a portion needs no fitted scale.
-fn is_witnessed(library: &Library, food: FoodId, role: Role) -> bool {
-    let entry = library.food(food);
-    let weighed = entry
-        .evidence
-        .as_deref()
-        .is_some_and(|evidence| evidence.starts_with("weighed:"));
-    entry.published || weighed && entry.portions.contains_key(&role)
 }
 
 /// What the fitted scale makes of the usual portions of a food's category.
