@@ -1133,7 +1133,10 @@ impl<'a> Builder<'a> {
                     });
                     let n = alike.count().max(1) as f64;
                     let draft = &mut self.drafts[at];
-                    draft.usual = slot.portion;
+                    // A side of another kind keeps its own portion: crisps where chips would be are not 140 g.
+                    let alike =
+                        library.food(draft.food).category == library.food(slot.food).category;
+                    draft.usual = slot.portion.filter(|_| alike || slot.role != Role::Side);
                     draft.sized = true;
                     draft.factor *= n.powf(model.share - 1.0) * slot_factors[index] * factor;
                     draft.times = times;
