@@ -17,10 +17,13 @@ pub mod cli;
 pub mod entries;
 pub mod estimate;
 pub mod library;
+pub mod menu;
 pub mod plate;
+pub mod questions;
 pub mod read;
 pub mod reply;
 pub mod report;
+pub mod tally;
 
 pub use estimate::{Estimate, Nutrient, Range};
 pub use library::{Library, LibraryError, Overlay};

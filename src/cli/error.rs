@@ -1,6 +1,7 @@
 //! What can go wrong on the command line, and with which exit status.
 
 use crate::library::LibraryError;
+use crate::menu::MenuError;
 use crate::read::ReadError;
 use std::io;
 use std::path::PathBuf;
@@ -17,6 +18,9 @@ pub enum CliError {
     /// A library file that cannot be used.
     #[error("{0}")]
     Library(#[from] LibraryError),
+    /// A menu file that cannot be used.
+    #[error("{0}")]
+    Menu(#[from] MenuError),
     /// A file that cannot be read.
     #[error("cannot read `{}`: {source}", path.display())]
     File {
@@ -56,6 +60,7 @@ impl CliError {
             CliError::Usage(_)
             | CliError::Read(_)
             | CliError::Library(_)
+            | CliError::Menu(_)
             | CliError::File { .. }
             | CliError::Table { .. } => 2,
             CliError::Write { .. } | CliError::Input(_) | CliError::Output(_) => 1,

@@ -13,6 +13,7 @@ use std::process::ExitCode;
 Examples:
   platespan estimate \"miso-glazed black cod, sesame rice, charred broccolini, yuzu butter\"
   platespan estimate \"lamb kofta wrap, no onion, extra yoghurt; ate half\" --energy kj
+  platespan estimate \"prawn linguine, side salad\" --within 700
   echo \"mushroom risotto, glass of white wine\" | platespan estimate --format json")]
 pub struct EstimateArgs {
     /// What the menu says and what is remembered; from standard input where it is left out or `-`
@@ -23,6 +24,17 @@ pub struct EstimateArgs {
     /// The menu's section heading, which may set the portion ("Starters")
     #[arg(long, value_name = "HEADING")]
     section: Option<String>,
+    /// Say how likely the meal is to stay within this energy (in the unit of `--energy`)
+    #[arg(long, value_name = "ENERGY", value_parser = energy_limit)]
+    within: Option<f64>,
+}
+
+/// An energy above 0.
+fn energy_limit(said: &str) -> Result<f64, String> {
+    match said.replace(',', "").parse::<f64>() {
+        Ok(energy) if energy > 0.0 && energy.is_finite() => Ok(energy),
+        _ => Err("give an energy above 0, such as 700".to_owned()),
+    }
 }
 
 /// Shape of an answer.
@@ -44,14 +56,24 @@ pub fn run(args: EstimateArgs, context: &Context) -> Result<ExitCode, CliError> 
         section: args.section,
     };
     let estimate = crate::estimate_text(&context.library, &text, &options)?;
+    let energy = context.look.energy;
+    let within = args.within.map(|limit| limit / energy.factor());
     match args.format {
         Format::Table => {
             let lines = entries::lines(&context.library, &estimate, LineOptions::default());
             let look = &context.look;
             print(&report::table_with_lines(&estimate, &lines, look))?;
+            if let Some(kcal) = within {
+                let words = report::within_words(&estimate, kcal, energy);
+                print(&format!("\n{words}\n"))?;
+            }
         }
         Format::Json => {
-            let meal = report::json_meal(&context.library, &estimate, None);
+            let most = context.library.rules.asking.most;
+            let asked = crate::questions::questions(&context.library, &text, &options, most);
+            let mut meal = report::json_meal(&context.library, &estimate, None);
+            meal.questions = asked.iter().map(report::JsonQuestion::from).collect();
+            meal.within = within.map(|kcal| report::JsonWithin::of(&estimate, kcal));
             print(&format!("{}\n", super::to_json(&meal)?))?;
         }
         Format::Csv => print(&super::to_csv(report::csv_rows(&estimate, "", true))?)?,

@@ -15,6 +15,10 @@ use tabled::settings::Style;
 #[derive(Debug, Subcommand)]
 pub enum LibraryCommand {
     /// Foods and dishes by name
+    #[command(after_help = "\
+Examples:
+  platespan library find potato
+  platespan library find lentil soup --most 3")]
     Find {
         /// Words of a name
         #[arg(required = true)]
@@ -24,6 +28,10 @@ pub enum LibraryCommand {
         most: usize,
     },
     /// One entry: figures, portions, measures, source and file
+    #[command(after_help = "\
+Examples:
+  platespan library show goat cheese
+  platespan library show trout")]
     Show {
         /// Its id, or a name
         #[arg(required = true)]
@@ -32,11 +40,18 @@ pub enum LibraryCommand {
     /// Every fault of every entry, exit status 2 where there is one
     Check(CheckArgs),
     /// Words of a menu file that nothing knows, most frequent first
+    #[command(after_help = "\
+Examples:
+  platespan library gaps dinner.txt
+  platespan library gaps saved-page.html")]
     Gaps {
-        /// A text file, a line a dish, or CSV with a `text` column
+        /// A menu file as `platespan menu` reads it
         file: PathBuf,
     },
     /// Write a commented file to start your own library from
+    #[command(after_help = "\
+Examples:
+  platespan library new my-library.toml")]
     New {
         /// Where to write it; it must not exist
         #[arg(default_value = "my-library.toml")]
@@ -46,6 +61,10 @@ pub enum LibraryCommand {
 
 /// Arguments of `platespan library check`.
 #[derive(Debug, Args)]
+#[command(after_help = "\
+Examples:
+  platespan library check
+  platespan library check --report")]
 pub struct CheckArgs {
     /// Files or folders of your own to check, laid over the library
     paths: Vec<PathBuf>,
@@ -363,7 +382,7 @@ fn show_food(library: &Library, id: FoodId, out: &mut String) {
 fn gaps(library: &Library, file: &Path) -> Result<ExitCode, CliError> {
     let mut unknown: BTreeMap<String, usize> = BTreeMap::new();
     let (mut lines, mut words) = (0, 0);
-    for line in super::menu::lines_of(file)? {
+    for line in crate::menu::lines_of(file)? {
         let line = line?;
         lines += 1;
         words += line.text.split_whitespace().count();

@@ -22,9 +22,9 @@ pub struct LinesArgs {
     /// The most lines; small parts are gathered so that they fit
     #[arg(long, value_name = "N", default_value = "6")]
     at_most: NonZeroUsize,
-    /// What there is to measure with
-    #[arg(long, value_enum, default_value_t = Measure::Scale)]
-    measure: Measure,
+    /// What there is to measure with; the settings file's, else a scale
+    #[arg(long, value_enum)]
+    measure: Option<Measure>,
     /// Shape of the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]
     format: Format,
@@ -42,6 +42,17 @@ pub(super) enum Measure {
     Cups,
     /// Palms, fists, cupped hands, thumbs
     Hand,
+}
+
+impl Measure {
+    /// The flag's, else that of the settings file, else a scale.
+    pub(super) fn wanted(flag: Option<Measure>, context: &Context) -> Measure {
+        let of_file = || {
+            let said = context.settings.measure.as_ref()?;
+            Measure::from_str(&said.value, true).ok()
+        };
+        flag.or_else(of_file).unwrap_or(Measure::Scale)
+    }
 }
 
 impl From<Measure> for entries::Measure {
@@ -75,7 +86,7 @@ pub fn run(args: LinesArgs, context: &Context) -> Result<ExitCode, CliError> {
     let estimate = crate::estimate_text(&context.library, &text, &options)?;
     let wanted = LineOptions {
         at_most: args.at_most.get(),
-        measure: args.measure.into(),
+        measure: Measure::wanted(args.measure, context).into(),
     };
     let lines = entries::lines(&context.library, &estimate, wanted);
     match args.format {

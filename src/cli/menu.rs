@@ -1,12 +1,13 @@
-//! `platespan menu`: a file of dishes, streamed; a bad line is reported and the rest goes on.
+//! `platespan menu`: a file of dishes; a bad line is reported and the rest goes on.
 
 use super::{CliError, Context, print};
-use crate::estimate::{Estimate, Nutrient};
+use crate::estimate::{Estimate, KJ_PER_KCAL, Nutrient};
+use crate::menu::{MenuLine, lines_of};
 use crate::plate::PlateOptions;
-use crate::report::{self, grouped, round_to};
+use crate::report::{self, EnergyUnit, grouped, round_to, share_within};
 use clap::{Args, ValueEnum};
-use std::fs::File;
-use std::io::{BufRead, BufReader, IsTerminal, Write};
+use serde::Serialize;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use tabled::builder::Builder;
@@ -18,15 +19,28 @@ use tabled::settings::{Alignment, Modify, Style};
 #[derive(Debug, Args)]
 #[command(after_help = "\
 Examples:
-  platespan menu dinner.txt
+  platespan menu dinner.txt --sort energy
   platespan menu week.csv --format csv > week-estimated.csv
-  platespan menu week.csv --format ndjson | head -1")]
+  platespan menu week.csv --format ndjson | head -1
+  platespan menu menu.jsonld --within 700
+  platespan menu saved-page.html --format html --title \"The Blue Ladle\" > menu-estimated.html
+  platespan menu dinner.txt --format jsonld")]
 pub struct MenuArgs {
-    /// A text file, a line a dish, or CSV with a `text` column (and `id`, `section` if there); `-` for standard input
+    /// Text, a line a dish; CSV with a `text` column (and `id`, `section` if there); schema.org data in a `.json` or
+    /// `.jsonld` file or in a saved `.html` page; `-` for standard input
     file: PathBuf,
     /// Shape of the answer
     #[arg(long, value_enum, default_value_t = Format::Table)]
     format: Format,
+    /// Order of the dishes: names from A to Z, figures from the largest; the file's own order by default
+    #[arg(long, value_enum, value_name = "BY")]
+    sort: Option<Order>,
+    /// Say what share of plates likely lies within this energy: a number, or with its unit (`700kcal`, `2900kJ`)
+    #[arg(long, value_name = "ENERGY")]
+    within: Option<String>,
+    /// Heading of the page; the file's name by default
+    #[arg(long, value_name = "TEXT")]
+    title: Option<String>,
 }
 
 /// Shape of an answer.
@@ -38,194 +52,228 @@ enum Format {
     Csv,
     /// One object a line
     Ndjson,
+    /// One page for a browser, or to print
+    Html,
+    /// A schema.org `Menu` with `NutritionInformation`
+    Jsonld,
 }
 
-/// A line of a menu.
-#[derive(Debug, Clone, PartialEq)]
-pub struct MenuLine {
-    /// Its id, or its line number.
-    pub id: String,
-    /// Its section heading.
-    pub section: Option<String>,
-    /// Its words.
-    pub text: String,
+/// Order of the dishes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Order {
+    /// Likely energy
+    Energy,
+    /// Likely protein
+    Protein,
+    /// Name
+    Name,
+    /// Width of the energy's range
+    Range,
 }
 
-type Lines = Box<dyn Iterator<Item = Result<MenuLine, CliError>>>;
-
-/// The lines of a text file or of a CSV file with a `text` column, read as they are asked for.
-///
-/// # Errors
-/// Where the file cannot be opened, or a CSV file has no `text` column.
-pub fn lines_of(path: &Path) -> Result<Lines, CliError> {
-    let is_csv = path
-        .extension()
-        .is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-    let input: Box<dyn std::io::Read> = if path == Path::new("-") {
-        Box::new(std::io::stdin())
-    } else {
-        Box::new(File::open(path).map_err(|source| CliError::File {
-            path: path.to_owned(),
-            source,
-        })?)
-    };
-    if is_csv {
-        csv_lines(path, input)
-    } else {
-        Ok(Box::new(text_lines(path.to_owned(), input)))
-    }
-}
-
-fn text_lines(
-    path: PathBuf,
-    input: Box<dyn std::io::Read>,
-) -> impl Iterator<Item = Result<MenuLine, CliError>> {
-    let mut reader = BufReader::new(input);
-    let mut number = 0;
-    std::iter::from_fn(move || {
-        loop {
-            let mut bytes = Vec::new();
-            number += 1;
-            match reader.read_until(b'\n', &mut bytes) {
-                Ok(0) => return None,
-                Ok(_) => {}
-                Err(source) => {
-                    return Some(Err(CliError::File {
-                        path: path.clone(),
-                        source,
-                    }));
-                }
-            }
-            match String::from_utf8(bytes) {
-                Ok(text) if text.trim().is_empty() => {}
-                Ok(text) => {
-                    let text = text.trim().trim_start_matches('\u{feff}').to_owned();
-                    return Some(Ok(MenuLine {
-                        id: number.to_string(),
-                        section: None,
-                        text,
-                    }));
-                }
-                Err(_) => {
-                    let message = format!("line {number} is not UTF-8; save the file as UTF-8");
-                    return Some(Err(CliError::Table {
-                        path: path.clone(),
-                        message,
-                    }));
-                }
-            }
-        }
-    })
-}
-
-fn csv_lines(path: &Path, input: Box<dyn std::io::Read>) -> Result<Lines, CliError> {
-    let path = path.to_owned();
-    let mut reader = csv::ReaderBuilder::new()
-        .flexible(true)
-        .from_reader(BufReader::new(input));
-    let bad = |error: csv::Error| {
-        let line = error
-            .position()
-            .map_or(String::new(), |place| format!("line {}: ", place.line()));
-        format!("{line}{error}")
-    };
-    let headings = reader
-        .headers()
-        .map_err(|error| CliError::Table {
-            path: path.clone(),
-            message: bad(error),
-        })?
-        .clone();
-    let column = |name: &str| {
-        headings.iter().position(|heading| {
-            heading
-                .trim()
-                .trim_start_matches('\u{feff}')
-                .eq_ignore_ascii_case(name)
-        })
-    };
-    let Some(text_at) = column("text") else {
-        let found = headings.iter().collect::<Vec<_>>().join(", ");
-        return Err(CliError::Table {
-            path,
-            message: format!("line 1: there is no `text` column; it has: {found}"),
-        });
-    };
-    let (id_at, section_at) = (column("id"), column("section"));
-    Ok(Box::new(reader.into_records().map(move |record| {
-        let record = record.map_err(|error| CliError::Table {
-            path: path.clone(),
-            message: bad(error),
-        })?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let field = |at: Option<usize>| {
-            at.and_then(|at| record.get(at))
-                .map(str::trim)
-                .filter(|field| !field.is_empty())
-        };
-        Ok(MenuLine {
-            id: field(id_at).map_or_else(|| line.to_string(), str::to_owned),
-            section: field(section_at).map(str::to_owned),
-            text: record.get(text_at).unwrap_or_default().trim().to_owned(),
-        })
-    })))
-}
+type Dish = (MenuLine, Estimate);
 
 /// Runs it.
 pub fn run(args: MenuArgs, context: &Context) -> Result<ExitCode, CliError> {
+    let within = args
+        .within
+        .as_deref()
+        .map(|said| kcal_of(said, context.look.energy))
+        .transpose()?;
     let progress = if std::io::stderr().is_terminal() && !matches!(args.format, Format::Table) {
         indicatif::ProgressBar::new_spinner().with_message("dishes")
     } else {
         indicatif::ProgressBar::hidden()
     };
+    // Rows and lines of JSON go out as they come, as long as nothing is to be put in order first.
+    let streams = args.sort.is_none() && matches!(args.format, Format::Csv | Format::Ndjson);
+    let mut out = Stream::new(args.format, within, context);
     let mut bad = 0;
-    let mut rows: Vec<(MenuLine, Estimate)> = Vec::new();
-    let mut csv_out = csv::Writer::from_writer(std::io::stdout());
+    let mut dishes: Vec<Dish> = Vec::new();
     for line in lines_of(&args.file)? {
         progress.inc(1);
-        let answer = line.map_err(|error| error.to_string()).and_then(|line| {
-            let options = PlateOptions {
-                setting: context.setting.clone(),
-                section: line.section.clone(),
-            };
-            crate::estimate_text(&context.library, &line.text, &options)
-                .map(|estimate| (line.clone(), estimate))
-                .map_err(|error| format!("{}: {error}", line.id))
-        });
-        let (line, estimate) = match answer {
-            Ok(answer) => answer,
+        let answer = line
+            .map_err(|error| error.to_string())
+            .and_then(|line| estimated(line, context));
+        match answer {
+            Ok(dish) if streams => out.dish(&dish)?,
+            Ok(dish) => dishes.push(dish),
             Err(message) => {
                 bad += 1;
                 progress.suspend(|| {
                     let _ = writeln!(anstream::stderr(), "platespan: {message}");
                 });
-                continue;
             }
-        };
-        match args.format {
-            Format::Ndjson => {
-                let meal = report::json_meal(&context.library, &estimate, Some(line.id));
-                print(&format!("{}\n", super::to_json(&meal)?))?;
-            }
-            Format::Csv => {
-                for row in report::csv_rows(&estimate, &line.id, false) {
-                    csv_out
-                        .serialize(row)
-                        .map_err(|error| CliError::Output(std::io::Error::other(error)))?;
-                }
-            }
-            Format::Table => rows.push((line, estimate)),
         }
     }
     progress.finish_and_clear();
-    csv_out.flush().map_err(CliError::Output)?;
-    if matches!(args.format, Format::Table) {
-        print(&table(&rows, context))?;
+    if let Some(order) = args.sort {
+        put_in_order(&mut dishes, order);
+    }
+    match args.format {
+        Format::Csv | Format::Ndjson => {
+            for dish in &dishes {
+                out.dish(dish)?;
+            }
+            out.finish()?;
+        }
+        Format::Table => print(&table(&dishes, within, context))?,
+        Format::Html => {
+            let title = args.title.unwrap_or_else(|| title_of(&args.file));
+            let page = report::html(&title, &dishes, &context.look, within)
+                .map_err(|error| CliError::Output(std::io::Error::other(error)))?;
+            print(&page)?;
+        }
+        Format::Jsonld => {
+            let menu = report::linked_menu(&dishes, &context.look);
+            let json = menu
+                .to_json()
+                .map_err(|error| CliError::Output(error.into()))?;
+            print(&format!("{json}\n"))?;
+        }
     }
     Ok(ExitCode::from(if bad > 0 { 2 } else { 0 }))
 }
 
-fn table(rows: &[(MenuLine, Estimate)], context: &Context) -> String {
+fn estimated(line: MenuLine, context: &Context) -> Result<Dish, String> {
+    let options = PlateOptions {
+        setting: context.setting.clone(),
+        section: line.section.clone(),
+    };
+    match crate::estimate_text(&context.library, &line.text, &options) {
+        Ok(estimate) => Ok((line, estimate)),
+        Err(error) => Err(format!("{}: {error}", line.id)),
+    }
+}
+
+/// Stable: dishes alike stay in the file's order.
+fn put_in_order(dishes: &mut [Dish], order: Order) {
+    let largest_first = |dishes: &mut [Dish], figure: fn(&Estimate) -> f64| {
+        dishes.sort_by(|(_, a), (_, b)| figure(b).total_cmp(&figure(a)));
+    };
+    match order {
+        Order::Energy => {
+            largest_first(dishes, |estimate| estimate.total(Nutrient::Energy).likely);
+        }
+        Order::Protein => {
+            largest_first(dishes, |estimate| estimate.total(Nutrient::Protein).likely);
+        }
+        Order::Range => largest_first(dishes, |estimate| {
+            let energy = estimate.total(Nutrient::Energy);
+            energy.high - energy.low
+        }),
+        Order::Name => dishes.sort_by_cached_key(|(line, _)| line.title().to_lowercase()),
+    }
+}
+
+/// kcal of `700`, `700 kcal` or `2900kJ`; a number alone is in the unit of the answer.
+fn kcal_of(said: &str, unit: EnergyUnit) -> Result<f64, CliError> {
+    let said = said.trim();
+    let letters = said
+        .find(|letter: char| letter.is_alphabetic())
+        .unwrap_or(said.len());
+    let (number, unit_said) = said.split_at(letters);
+    let factor = match unit_said.to_lowercase().as_str() {
+        "" => unit.factor(),
+        "kcal" => 1.0,
+        "kj" => KJ_PER_KCAL,
+        _ => f64::NAN,
+    };
+    match number.trim().parse::<f64>() {
+        Ok(number) if number.is_finite() && number >= 0.0 && factor.is_finite() => {
+            Ok(number / factor)
+        }
+        _ => Err(CliError::Usage(format!(
+            "`--within {said}` is no energy; give a number such as 700, 700kcal or 2900kJ"
+        ))),
+    }
+}
+
+/// The page's title: the file's name without its ending.
+fn title_of(file: &Path) -> String {
+    match file.file_stem() {
+        Some(stem) if file != Path::new("-") => stem.to_string_lossy().into_owned(),
+        _ => "Menu".to_owned(),
+    }
+}
+
+/// The share of plates within a limit, as rows and objects carry it.
+#[derive(Serialize)]
+struct Within {
+    within_kcal: f64,
+    share_within: f64,
+}
+
+impl Within {
+    fn of(estimate: &Estimate, kcal: f64) -> Within {
+        let thousandth = |value: f64| (value * 1000.0).round() / 1000.0;
+        Within {
+            within_kcal: thousandth(kcal),
+            share_within: thousandth(estimate.distribution(Nutrient::Energy).below(kcal)),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct LineOfJson {
+    #[serde(flatten)]
+    meal: report::JsonMeal,
+    #[serde(flatten)]
+    within: Option<Within>,
+}
+
+/// CSV and lines of JSON, a dish at a time.
+struct Stream<'a> {
+    format: Format,
+    within: Option<f64>,
+    context: &'a Context,
+    csv: csv::Writer<std::io::Stdout>,
+}
+
+impl<'a> Stream<'a> {
+    fn new(format: Format, within: Option<f64>, context: &'a Context) -> Self {
+        Stream {
+            format,
+            within,
+            context,
+            csv: csv::Writer::from_writer(std::io::stdout()),
+        }
+    }
+
+    fn dish(&mut self, (line, estimate): &Dish) -> Result<(), CliError> {
+        let within = self.within.map(|kcal| Within::of(estimate, kcal));
+        if self.format == Format::Ndjson {
+            let id = Some(line.id.clone());
+            let meal = report::json_meal(&self.context.library, estimate, id);
+            return print(&format!(
+                "{}\n",
+                super::to_json(&LineOfJson { meal, within })?
+            ));
+        }
+        for row in report::csv_rows(estimate, &line.id, false) {
+            let written = match &within {
+                Some(within) => self.csv.serialize((row, within)),
+                None => self.csv.serialize(row),
+            };
+            written.map_err(csv_error)?;
+        }
+        Ok(())
+    }
+
+    fn finish(mut self) -> Result<(), CliError> {
+        self.csv.flush().map_err(CliError::Output)
+    }
+}
+
+/// A reader that has gone away must stay recognisable as one.
+fn csv_error(error: csv::Error) -> CliError {
+    CliError::Output(match error.into_kind() {
+        csv::ErrorKind::Io(error) => error,
+        other => std::io::Error::other(format!("{other:?}")),
+    })
+}
+
+fn table(dishes: &[Dish], within: Option<f64>, context: &Context) -> String {
     let look = &context.look;
     let (factor, step) = (look.energy.factor(), look.energy.step());
     let wide = look.width >= 64;
@@ -235,21 +283,28 @@ fn table(rows: &[(MenuLine, Estimate)], context: &Context) -> String {
         look.energy.symbol().to_owned(),
         "low–high".to_owned(),
     ];
+    if within.is_some() {
+        heading.push("within".to_owned());
+    }
     if wide {
         heading.extend(["protein", "fat", "carb"].map(str::to_owned));
     }
     builder.push_record(heading);
-    for (line, estimate) in rows {
+    for (line, estimate) in dishes {
         let energy = estimate.total(Nutrient::Energy).times(factor);
         let mut record = vec![
             line.text.clone(),
             grouped(round_to(energy.likely, step)),
             format!(
                 "{}–{}",
-                grouped(round_to(energy.low, step)),
-                grouped(round_to(energy.high, step))
+                grouped(round_to(energy.low, 2.0 * step)),
+                grouped(round_to(energy.high, 2.0 * step))
             ),
         ];
+        if let Some(kcal) = within {
+            let share = estimate.distribution(Nutrient::Energy).below(kcal);
+            record.push(share_within(share));
+        }
         if wide {
             record.extend(
                 [Nutrient::Protein, Nutrient::Fat, Nutrient::Carbohydrate]
@@ -258,12 +313,8 @@ fn table(rows: &[(MenuLine, Estimate)], context: &Context) -> String {
         }
         builder.push_record(record);
     }
-    let names = if wide {
-        look.width.saturating_sub(46)
-    } else {
-        look.width.saturating_sub(24)
-    }
-    .max(12);
+    let taken = if wide { 46 } else { 24 } + if within.is_some() { 12 } else { 0 };
+    let names = look.width.saturating_sub(taken).max(10);
     let mut table = builder.build();
     table
         .with(Style::blank())
@@ -275,9 +326,39 @@ fn table(rows: &[(MenuLine, Estimate)], context: &Context) -> String {
         .map(|line| format!("{}\n", line.trim_end()))
         .collect();
     out.push('\n');
-    for line in crate::report::wrapped(report::CAUTION, look.width) {
+    let mut notes = Vec::new();
+    if let Some(kcal) = within {
+        notes.push(format!(
+            "within: the share of plates that likely lie within {} {}",
+            grouped(kcal * factor),
+            look.energy.symbol()
+        ));
+    }
+    notes.push(report::CAUTION.to_owned());
+    for line in notes
+        .iter()
+        .flat_map(|note| crate::report::wrapped(note, look.width))
+    {
         out.push_str(&line);
         out.push('\n');
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_energy_is_read_with_and_without_its_unit() {
+        let read = |said| kcal_of(said, EnergyUnit::Kcal).ok();
+        assert_eq!(read("700"), Some(700.0));
+        assert_eq!(read(" 650 kcal"), Some(650.0));
+        let kcal = |said, unit| kcal_of(said, unit).unwrap();
+        assert!((kcal("4184kJ", EnergyUnit::Kcal) - 1000.0).abs() < 1e-9);
+        assert!((kcal("418.4", EnergyUnit::Kj) - 100.0).abs() < 1e-9);
+        for bad in ["", "many", "-5", "NaN", "inf", "700 g"] {
+            assert_eq!(read(bad), None, "{bad}");
+        }
+    }
 }

@@ -1,16 +1,23 @@
 //! The command line: a thin face of the library. Each command is a file.
 
+mod ask;
+mod compare;
 mod error;
 mod estimate;
+mod explain;
 mod library;
 mod lines;
+mod manual;
 mod menu;
 mod reply;
+mod settings;
+mod tally;
 
 use crate::library::{Library, Overlay};
 use crate::report::{CAUTIONS, EnergyUnit, Look};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use error::CliError;
+pub use settings::{MEASURES, Settings};
 use std::io::{IsTerminal, Read, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -27,7 +34,7 @@ pub struct Cli {
 }
 
 /// Options of every command.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Common {
     /// Lay a TOML file, or every TOML file of a folder, over the library; may be given several times
     #[arg(long = "library", value_name = "PATH", global = true)]
@@ -41,6 +48,9 @@ pub struct Common {
     /// Columns of the output; the terminal's own by default
     #[arg(long, value_name = "COLUMNS", global = true)]
     width: Option<usize>,
+    /// Where the setting was said, for an error: empty for the command line.
+    #[arg(skip)]
+    setting_place: String,
 }
 
 /// Unit of energy.
@@ -54,12 +64,26 @@ enum Energy {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// The few questions whose answers narrow the range most, asked one at a time
+    Ask(ask::AskArgs),
+    /// Meals side by side, and which is likely to be more
+    Compare(compare::CompareArgs),
     /// The plate behind a menu line: components, range, what was assumed
     Estimate(estimate::EstimateArgs),
+    /// From the words to the figure of one component, step by step
+    Explain(explain::ExplainArgs),
+    /// A menu, from text, CSV, schema.org data or a saved page
+    Menu(menu::MenuArgs),
+    /// What is in force, and where each value came from
+    Settings(settings::SettingsArgs),
+    /// Completions for a shell, on standard output
+    Completions(manual::CompletionsArgs),
+    /// Manual pages, one a command
+    Man(manual::ManArgs),
+    /// Adds a diary's meals to days and weeks
+    Tally(tally::TallyArgs),
     /// The plate as a handful of lines for a food record
     Lines(lines::LinesArgs),
-    /// A menu, a line a dish, from a text or CSV file
-    Menu(menu::MenuArgs),
     /// A draft reply to a client's message: lines, ballpark, one question
     Reply(reply::ReplyArgs),
     /// Look into the component library, check it, or start your own
@@ -75,6 +99,8 @@ pub struct Context {
     pub look: Look,
     /// The setting's id, where one was given.
     pub setting: Option<String>,
+    /// The settings file's values, for what has no flag of every command.
+    pub settings: Settings,
 }
 
 /// Runs the command line; the exit status is 0, 1 for a failure of the system, 2 for misuse or bad data.
@@ -101,17 +127,40 @@ pub fn run() -> ExitCode {
 }
 
 fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
-    let Cli { common, command } = cli;
+    let Cli {
+        mut common,
+        command,
+    } = cli;
+    // These two need nothing of the user's files, and must work where those are broken.
+    match &command {
+        Command::Completions(args) => return manual::completions(args),
+        Command::Man(args) => return manual::man(args),
+        _ => {}
+    }
+    let settings = Settings::read()?;
+    if let Command::Settings(_) = command {
+        return settings::run(&common, &settings);
+    }
+    settings.fill(&mut common);
     if let Command::Library(command) = command {
         return library::run(command, &common);
     }
-    let context = common.context()?;
+    let context = Context {
+        settings,
+        ..common.context()?
+    };
     match command {
+        Command::Ask(args) => ask::run(args, &context),
+        Command::Compare(args) => compare::run(args, &context),
         Command::Estimate(args) => estimate::run(args, &context),
-        Command::Lines(args) => lines::run(args, &context),
+        Command::Explain(args) => explain::run(args, &context),
         Command::Menu(args) => menu::run(args, &context),
+        Command::Library(_) | Command::Settings(_) | Command::Completions(_) | Command::Man(_) => {
+            Ok(ExitCode::SUCCESS)
+        }
+        Command::Tally(args) => tally::run(args, &context),
+        Command::Lines(args) => lines::run(args, &context),
         Command::Reply(args) => reply::run(args, &context),
-        Command::Library(_) => Ok(ExitCode::SUCCESS),
     }
 }
 
@@ -133,29 +182,30 @@ impl Common {
 
     fn context(&self) -> Result<Context, CliError> {
         let library = Library::with_overlays(&self.overlays()?)?;
-        if let Some(said) = &self.setting {
-            if !library
+        if let Some(said) = &self.setting
+            && !library
                 .rules
                 .settings
                 .iter()
                 .any(|setting| setting.id == *said)
-            {
-                let known: Vec<&str> = library
-                    .rules
-                    .settings
-                    .iter()
-                    .map(|setting| setting.id.as_str())
-                    .collect();
-                return Err(CliError::Usage(format!(
-                    "there is no setting `{said}`; choose one of {}",
-                    known.join(", ")
-                )));
-            }
+        {
+            let known: Vec<&str> = library
+                .rules
+                .settings
+                .iter()
+                .map(|setting| setting.id.as_str())
+                .collect();
+            return Err(CliError::Usage(format!(
+                "{}there is no setting `{said}`; choose one of {}",
+                self.setting_place,
+                known.join(", ")
+            )));
         }
         Ok(Context {
             library,
             look: self.look(),
             setting: self.setting.clone(),
+            settings: Settings::default(),
         })
     }
 

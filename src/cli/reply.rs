@@ -24,9 +24,9 @@ pub struct ReplyArgs {
     /// A template of your own, in place of the tone's
     #[arg(long, value_name = "FILE")]
     template: Option<PathBuf>,
-    /// What the client has to measure with
-    #[arg(long, value_enum, default_value_t = Measure::Scale)]
-    measure: Measure,
+    /// What the client has to measure with; the settings file's, else a scale
+    #[arg(long, value_enum)]
+    measure: Option<Measure>,
 }
 
 /// How much the reply says.
@@ -85,7 +85,7 @@ pub fn run(args: ReplyArgs, context: &Context) -> Result<ExitCode, CliError> {
             .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
             .filter(|name| !name.is_empty()),
         lines: LineOptions {
-            measure: args.measure.into(),
+            measure: Measure::wanted(args.measure, context).into(),
             ..LineOptions::default()
         },
         energy: context.look.energy,

@@ -29,10 +29,10 @@ impl Distribution {
     pub fn mixture(parts: impl IntoIterator<Item = (f64, f64, f64)>) -> Distribution {
         let mut mixture = Distribution::default();
         for (weight, mean, variance) in parts {
-            if !(weight > 0.0) {
+            if weight <= 0.0 || weight.is_nan() {
                 continue;
             }
-            if !(mean > 1e-12) {
+            if mean <= 1e-12 || mean.is_nan() {
                 mixture.zero += weight;
                 continue;
             }
@@ -51,6 +51,30 @@ impl Distribution {
             }
         }
         mixture
+    }
+
+    /// Several distributions of which one holds, each with its weight; weights are taken relative to their sum.
+    pub fn blend<'a>(of: impl IntoIterator<Item = (f64, &'a Distribution)>) -> Distribution {
+        let mut blend = Distribution::default();
+        let mut sum = 0.0;
+        for (weight, one) in of {
+            if weight.is_nan() || weight <= 0.0 {
+                continue;
+            }
+            sum += weight;
+            blend.zero += weight * one.zero;
+            blend.parts.extend(one.parts.iter().map(|part| Lognormal {
+                weight: part.weight * weight,
+                ..*part
+            }));
+        }
+        if sum > 0.0 {
+            blend.zero /= sum;
+            for part in &mut blend.parts {
+                part.weight /= sum;
+            }
+        }
+        blend
     }
 
     /// Probability of at most `x`.
@@ -105,7 +129,30 @@ impl Distribution {
         self.parts
             .iter()
             .map(|part| part.weight * (part.mu + part.sigma * part.sigma / 2.0).exp())
-            .sum()
+            // Not `sum`: of nothing that is -0, which then stands in a table.
+            .fold(0.0, |sum, part| sum + part)
+    }
+
+    /// The variance.
+    pub fn variance(&self) -> f64 {
+        let second: f64 = self
+            .parts
+            .iter()
+            .map(|part| part.weight * (2.0 * part.mu + 2.0 * part.sigma * part.sigma).exp())
+            .sum();
+        (second - self.mean().powi(2)).max(0.0)
+    }
+
+    /// Probability that a draw from this lies above an independent draw from the other; a tie counts half.
+    ///
+    /// By quantile grids of both, so that `a.above(b) + b.above(a)` is 1.
+    pub fn above(&self, other: &Distribution) -> f64 {
+        const POINTS: usize = 400;
+        let reach = |one: &Distribution, two: &Distribution| {
+            let below: f64 = one.grid(POINTS).iter().map(|x| two.below(*x)).sum();
+            below / POINTS as f64
+        };
+        ((reach(self, other) + 1.0 - reach(other, self)) / 2.0).clamp(0.0, 1.0)
     }
 
     /// (probability, value) pairs at evenly spread quantiles, for comparing two meals.
@@ -139,12 +186,48 @@ mod tests {
     }
 
     #[test]
+    fn of_two_independent_meals_the_likelier_to_be_more_is_known() {
+        // ln A - ln B is normal: P(A > B) = Φ((μA - μB) / √(σA² + σB²)).
+        let (a, b) = (
+            Distribution::mixture([(1.0, 800.0, 200.0 * 200.0)]),
+            Distribution::mixture([(1.0, 600.0, 120.0 * 120.0)]),
+        );
+        let (va, vb) = ((1.0f64 / 16.0).ln_1p(), 0.04f64.ln_1p());
+        let exact = standard_normal(
+            ((800.0f64).ln() - va / 2.0 - (600.0f64).ln() + vb / 2.0) / (va + vb).sqrt(),
+        );
+        assert!(
+            (a.above(&b) - exact).abs() < 0.002,
+            "{} {exact}",
+            a.above(&b)
+        );
+        assert!((a.above(&b) + b.above(&a) - 1.0).abs() < 1e-12);
+        assert!((a.above(&a) - 0.5).abs() < 1e-12);
+        let exact = Distribution::mixture([(1.0, 500.0, 0.0)]);
+        assert!((exact.above(&exact) - 0.5).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_blend_has_the_mean_and_variance_of_its_parts() {
+        let (a, b) = (
+            Distribution::mixture([(1.0, 100.0, 25.0)]),
+            Distribution::mixture([(0.5, 300.0, 100.0), (0.5, 0.0, 0.0)]),
+        );
+        let blend = Distribution::blend([(3.0, &a), (1.0, &b)]);
+        assert!((blend.mean() - (0.75 * 100.0 + 0.25 * 150.0)).abs() < 1e-9);
+        let second = 0.75 * (1e4 + 25.0) + 0.125 * (9e4 + 100.0);
+        assert!((blend.variance() - (second - 112.5f64.powi(2))).abs() < 1e-6);
+        assert_eq!(blend.quantile(0.1), 0.0);
+    }
+
+    #[test]
     fn nothing_at_all_is_zero() {
         let none = Distribution::mixture([]);
         assert_eq!(
             (none.quantile(0.9), none.mean(), none.below(1.0)),
             (0.0, 0.0, 0.0)
         );
+        assert!(none.mean().is_sign_positive());
     }
 
     #[test]

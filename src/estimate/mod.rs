@@ -9,11 +9,13 @@
 //! - **Likely is the expected value**, so that components add up to the plate, plates to the day.
 
 mod distribution;
+mod scenario;
 
 pub use distribution::{Distribution, Z90, standard_normal};
 
 use crate::library::{Library, Per100g, Triple};
 use crate::plate::{Component, Plate};
+use scenario::{Scenario, scenarios};
 
 /// kJ in one kcal, exactly (thermochemical calorie).
 pub const KJ_PER_KCAL: f64 = 4.184;
@@ -33,12 +35,23 @@ pub struct Range {
 }
 
 impl Range {
-    fn of(distribution: &Distribution) -> Range {
+    /// The range of a distribution.
+    pub fn of(distribution: &Distribution) -> Range {
         Range {
             low: distribution.quantile((1.0 - INTERVAL) / 2.0),
             likely: distribution.mean(),
             high: distribution.quantile((1.0 + INTERVAL) / 2.0),
         }
+    }
+
+    /// ln(high / low): how wide it is, whatever its middle. A low end below 3 % of the high one counts as that, and one of
+    /// nothing at all is 0 wide.
+    pub fn width(self) -> f64 {
+        const LEAST_SHARE: f64 = 0.03;
+        if self.high <= 0.0 {
+            return 0.0;
+        }
+        (self.high / self.low.max(LEAST_SHARE * self.high)).ln()
     }
 
     /// The range times a number.
@@ -113,6 +126,8 @@ pub struct Row {
     pub grams: Range,
     /// By [`Nutrient::ALL`]; likely is the expected value, so that rows add up.
     pub nutrients: [Range; 6],
+    /// σ it shares with all that the same house serves: its portion size, and its kitchen's hand with fat.
+    pub shared: [f64; 2],
 }
 
 /// Where the width of a range comes from.
@@ -159,7 +174,7 @@ pub struct Estimate {
     /// Where the width of the energy range comes from: shares of its variance, largest first, summing to 1.
     pub causes: Vec<(Cause, f64)>,
     /// The component that widens the range most, with its share of the energy's variance.
-    pub widest: Option<(usize, f64)>,
+    pub widest: Widest,
 }
 
 impl Estimate {
@@ -187,8 +202,12 @@ struct Loading {
     fat: f64,
     /// Loading on the plate as a whole.
     plate: f64,
+    /// σ of what it shares with no other part: its own portion and density.
+    own: f64,
     /// Coefficient of variation of the share eaten, squared.
     eaten: f64,
+    /// The remark that says how much was eaten, where one does.
+    remark: Option<usize>,
     chance: f64,
 }
 
@@ -214,14 +233,25 @@ fn log_sigma(portion: Triple) -> f64 {
     }
 }
 
+fn portion_sigma(library: &Library, component: &Component) -> f64 {
+    let own = log_sigma(component.grams);
+    if component.stated {
+        own
+    } else {
+        own * library.rules.model.portion_widening
+    }
+}
+
+/// g of a component on average where it is there, before anything is left: above the median, as portions lean upwards.
+pub fn mean_grams(library: &Library, component: &Component) -> f64 {
+    let sigma = portion_sigma(library, component);
+    component.grams[1] * (sigma * sigma / 2.0).exp()
+}
+
 fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
     let model = &library.rules.model;
     let own = log_sigma(component.grams);
-    let sigma = if component.stated {
-        own
-    } else {
-        own * model.portion_widening
-    };
+    let sigma = portion_sigma(library, component);
     let exact = own == 0.0 && component.spread == 0.0;
     let on_portions = f64::from(u8::from(on.portions));
     let on_composition = f64::from(u8::from(on.composition));
@@ -238,7 +268,6 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         0.0
     } * on_composition;
     let density = component.spread.powi(2).ln_1p() * on_composition;
-    let mean_grams = component.grams[1] * (sigma * sigma / 2.0).exp();
     let [low, likely, high] = component.eaten;
     let spread_eaten = if likely > 0.0 {
         (high - low).max(0.0) / (2.0 * Z90) / likely
@@ -246,11 +275,13 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
         0.0
     };
     Loading {
-        hundreds: mean_grams * likely / 100.0,
+        hundreds: mean_grams(library, component) * likely / 100.0,
         variance: sigma * sigma * on_portions + plate * plate + fat * fat + density,
         house,
         fat,
         plate,
+        own: ((sigma * sigma * on_portions - house * house).max(0.0) + density).sqrt(),
+        remark: component.remark,
         eaten: if on.eaten {
             spread_eaten * spread_eaten
         } else {
@@ -261,113 +292,24 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
 }
 
 /// Mean and variance of a component of mean `mean` where it is there, by its own chance of being there.
-fn own_moments(loading: &Loading, mean: f64, chance: f64) -> (f64, f64) {
-    let second = mean * mean * loading.variance.exp() * (1.0 + loading.eaten);
+fn moments_of(loading: &Loading, mean: f64, chance: f64) -> (f64, f64) {
+    let second = second_moment(loading, mean);
     (chance * mean, chance * second - (chance * mean).powi(2))
 }
 
+fn second_moment(loading: &Loading, mean: f64) -> f64 {
+    mean * mean * loading.variance.exp() * (1.0 + loading.eaten)
+}
+
 fn covariance_factor(a: &Loading, b: &Loading) -> f64 {
-    (a.house * b.house + a.fat * b.fat + a.plate * b.plate).exp_m1()
-}
-
-/// The most scenarios of open choices and uncertain parts that a mixture is made of.
-const MOST_SCENARIOS: usize = 192;
-
-/// One way things may be: which components are there for certain, which not, and which by chance.
-struct Scenario {
-    probability: f64,
-    /// By component: its chance of being there in this scenario.
-    chances: Vec<f64>,
-}
-
-fn scenarios(plate: &Plate, loadings: &[Loading]) -> Vec<Scenario> {
-    let certain: Vec<f64> = loadings.iter().map(|loading| loading.chance).collect();
-    let mut all = vec![Scenario {
-        probability: 1.0,
-        chances: certain,
-    }];
-    for (index, choice) in plate.choices.iter().enumerate() {
-        let options = choice.options.len().max(1);
-        let members = |option: usize| {
-            move |component: &Component| {
-                component
-                    .option
-                    .is_some_and(|(choice, own)| choice == index && own == option)
-            }
-        };
-        if all.len() * options > MOST_SCENARIOS {
-            // Too many: the options of this choice stay uncertain, each with its share.
-            for scenario in &mut all {
-                for (chance, component) in scenario.chances.iter_mut().zip(&plate.components) {
-                    if component.option.is_some_and(|(choice, _)| choice == index) {
-                        *chance /= options as f64;
-                    }
-                }
-            }
-            continue;
-        }
-        all = all
-            .into_iter()
-            .flat_map(|scenario| {
-                (0..options).map(move |option| {
-                    let is_member = members(option);
-                    let chances = scenario
-                        .chances
-                        .iter()
-                        .zip(&plate.components)
-                        .map(|(chance, component)| match component.option {
-                            Some((choice, _)) if choice == index && !is_member(component) => 0.0,
-                            _ => *chance,
-                        })
-                        .collect();
-                    Scenario {
-                        probability: scenario.probability / options as f64,
-                        chances,
-                    }
-                })
-            })
-            .collect();
-    }
-    // Parts that may not be there: those that matter most become branches of their own.
-    let weight = |at: usize| {
-        let energy = loadings[at].hundreds * plate.components[at].per_100g.kcal;
-        loadings[at].chance * (1.0 - loadings[at].chance) * energy * energy
+    let shared = (a.house * b.house + a.fat * b.fat + a.plate * b.plate).exp();
+    let together = a.remark.is_some() && a.remark == b.remark;
+    let eaten = if together {
+        (a.eaten * b.eaten).sqrt()
+    } else {
+        0.0
     };
-    let mut uncertain: Vec<usize> = (0..loadings.len())
-        .filter(|at| loadings[*at].chance > 0.0 && loadings[*at].chance < 1.0)
-        .collect();
-    uncertain.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
-    for at in uncertain {
-        if all.len() * 2 > MOST_SCENARIOS {
-            break;
-        }
-        let chance = loadings[at].chance;
-        all = all
-            .into_iter()
-            .flat_map(|scenario| {
-                if scenario.chances[at] == 0.0 {
-                    return vec![scenario];
-                }
-                let share = scenario.chances[at];
-                let mut with = scenario.chances.clone();
-                let mut without = scenario.chances;
-                with[at] = 1.0;
-                without[at] = 0.0;
-                let _ = chance;
-                vec![
-                    Scenario {
-                        probability: scenario.probability * share,
-                        chances: with,
-                    },
-                    Scenario {
-                        probability: scenario.probability * (1.0 - share),
-                        chances: without,
-                    },
-                ]
-            })
-            .collect();
-    }
-    all
+    shared * (1.0 + eaten) - 1.0
 }
 
 /// Mean and variance of a nutrient's total in one scenario.
@@ -379,28 +321,28 @@ fn moments(
     scenario: &Scenario,
 ) -> (f64, f64) {
     let n = loadings.len();
+    let there = |at: usize| {
+        let state = &scenario.states[at];
+        (state.chance > 0.0 && means[at] > 0.0)
+            .then_some((state, state.chance * state.mean * means[at]))
+    };
     let mut mean = 0.0;
     let mut variance = 0.0;
     for i in 0..n {
-        let chance = scenario.chances[i];
-        if chance <= 0.0 || means[i] <= 0.0 {
+        let Some((state, own)) = there(i) else {
             continue;
-        }
-        let (own_mean, own_variance) = own_moments(&loadings[i], means[i], chance);
-        mean += own_mean;
-        variance += own_variance;
+        };
+        let second = state.second * second_moment(&loadings[i], means[i]);
+        mean += own;
+        variance += state.chance * second - own * own;
         for j in 0..i {
-            let other = scenario.chances[j];
-            if other <= 0.0 || means[j] <= 0.0 {
-                continue;
-            }
-            let other_mean = other * means[j];
+            let Some((_, other)) = there(j) else { continue };
             let exclusive = match (plate.components[i].option, plate.components[j].option) {
                 (Some((a, x)), Some((b, y))) => a == b && x != y,
                 _ => false,
             };
             let factor = if exclusive { -1.0 } else { shared[i * n + j] };
-            variance += 2.0 * own_mean * other_mean * factor;
+            variance += 2.0 * own * other * factor;
         }
     }
     (mean, variance.max(0.0))
@@ -412,15 +354,24 @@ fn distribution(
     scenarios: &[Scenario],
     shared: &[f64],
     nutrient: Nutrient,
+    macro_sigma: f64,
 ) -> Distribution {
     let means: Vec<f64> = loadings
         .iter()
         .zip(&plate.components)
         .map(|(loading, part)| loading.hundreds * nutrient.of(&part.per_100g))
         .collect();
+    // What a plate's energy is made up of varies beyond the energy itself.
+    let exact = loadings.iter().all(|loading| loading.variance == 0.0);
+    let split = if nutrient == Nutrient::Energy || exact {
+        0.0
+    } else {
+        macro_sigma * macro_sigma
+    };
     Distribution::mixture(scenarios.iter().map(|scenario| {
         let (mean, variance) = moments(plate, loadings, &means, shared, scenario);
-        (scenario.probability, mean, variance)
+        let second = (variance + mean * mean) * split.exp();
+        (scenario.probability, mean, (second - mean * mean).max(0.0))
     }))
 }
 
@@ -442,11 +393,21 @@ pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
         .iter()
         .map(|component| loading(library, component, ALL_ON))
         .collect();
-    let open = scenarios(&plate, &loadings);
-    let shared = shared_factors(&loadings);
+    let mut within = loadings.clone();
+    let open = scenarios(&plate, &mut within);
+    let shared = shared_factors(&within);
     let distributions: Vec<Distribution> = Nutrient::ALL
         .iter()
-        .map(|nutrient| distribution(&plate, &loadings, &open, &shared, *nutrient))
+        .map(|nutrient| {
+            distribution(
+                &plate,
+                &within,
+                &open,
+                &shared,
+                *nutrient,
+                library.rules.model.macro_sigma,
+            )
+        })
         .collect();
     let total: Vec<Range> = distributions.iter().map(Range::of).collect();
     let rows = plate
@@ -482,14 +443,16 @@ pub fn energy_of(library: &Library, plate: &Plate, at: &[usize]) -> Range {
         .iter()
         .map(|component| loading(library, component, ALL_ON))
         .collect();
-    let open = scenarios(&some, &loadings);
-    let shared = shared_factors(&loadings);
+    let mut within = loadings;
+    let open = scenarios(&some, &mut within);
+    let shared = shared_factors(&within);
     Range::of(&distribution(
         &some,
-        &loadings,
+        &within,
         &open,
         &shared,
         Nutrient::Energy,
+        library.rules.model.macro_sigma,
     ))
 }
 
@@ -500,7 +463,7 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
     let chance = component.chance * share;
     let part = |per_100g: f64| {
         let mean = loading.hundreds * per_100g;
-        let (_, variance) = own_moments(loading, mean, 1.0);
+        let (_, variance) = moments_of(loading, mean, 1.0);
         Range::of(&Distribution::mixture([
             (chance, mean, variance),
             (1.0 - chance, 0.0, 0.0),
@@ -520,15 +483,15 @@ fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
             high: high * eaten[1],
         },
         nutrients,
+        shared: [loading.house, loading.fat],
     }
 }
 
+/// A component by its place among the rows, with its share of the energy's variance.
+type Widest = Option<(usize, f64)>;
+
 /// Shares of the energy's variance by cause, and the component with the largest share.
-fn causes(
-    library: &Library,
-    plate: &Plate,
-    loadings: &[Loading],
-) -> (Vec<(Cause, f64)>, Option<(usize, f64)>) {
+fn causes(library: &Library, plate: &Plate, loadings: &[Loading]) -> (Vec<(Cause, f64)>, Widest) {
     let energy = |loadings: &[Loading]| -> Vec<f64> {
         loadings
             .iter()
@@ -557,9 +520,9 @@ fn causes(
             let fixed = fixed_choices && part.option.is_some() || fixed_parts && part.chance < 1.0;
             variance += if fixed {
                 // There for certain, in its expected amount.
-                own_moments(&loadings[i], means[i] * chances[i], 1.0).1
+                moments_of(&loadings[i], means[i] * chances[i], 1.0).1
             } else {
-                own_moments(&loadings[i], means[i], chances[i]).1
+                moments_of(&loadings[i], means[i], chances[i]).1
             };
             for j in 0..i {
                 let exclusive = match (part.option, plate.components[j].option) {
@@ -629,7 +592,7 @@ fn causes(
             });
             (
                 at,
-                own_moments(&loadings[at], means[at], loadings[at].chance * share).1 / whole,
+                moments_of(&loadings[at], means[at], loadings[at].chance * share).1 / whole,
             )
         })
         .max_by(|a, b| a.1.total_cmp(&b.1))

@@ -94,10 +94,10 @@ fn warning(file: &str, id: &str, message: String) -> Finding {
 fn check_food(library: &Library, id: FoodId, food: &Food, found: &mut Vec<Finding>) {
     let mut say = |message: String| found.push(fault(&food.file, &food.id, message));
     let figures = &food.per_100g;
-    if let Origin::Table(source) = &food.origin {
-        if source.trim().is_empty() {
-            say("has figures but no `source`; cite the row of the table or the label".to_owned());
-        }
+    if let Origin::Table(source) = &food.origin
+        && source.trim().is_empty()
+    {
+        say("has figures but no `source`; cite the row of the table or the label".to_owned());
     }
     for (name, value) in [
         ("protein", figures.protein),

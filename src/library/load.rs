@@ -132,9 +132,6 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
     let mut at: HashMap<String, (bool, usize)> = HashMap::new();
     for (index, (file, content)) in files.into_iter().enumerate() {
         let layer = (index + 1).saturating_sub(shipped);
-        if layer <= 1 && index == shipped {
-            shipped_entries = (foods.len(), dishes.len());
-        }
         if layer > 0 {
             own_rules(&mut own, &rules, &content);
         }
@@ -178,6 +175,9 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
             file: file.clone(),
             layer,
         }));
+        if layer == 0 {
+            shipped_entries = (foods.len(), dishes.len());
+        }
         // The index points into these lists by number, so a user's own go behind ours; their phrases win all the same.
         rules.sizes.extend(content.size);
         rules.units.extend(content.unit);
@@ -187,6 +187,8 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         // Of these the first that fits counts: the user's come before ours.
         prepend(&mut rules.roles, content.role_rule);
         prepend(&mut rules.settings, content.setting);
+        prepend(&mut rules.questions, content.question);
+        rules.asking = content.asking.unwrap_or(rules.asking);
         super::record::lay(
             &mut rules,
             &file,
@@ -505,6 +507,26 @@ fn food(
             .collect::<Result<_, LibraryError>>()?;
         Origin::Blend(parts, entry.finished_yield.unwrap_or(1.0))
     };
+    let figures = [
+        ("kcal", per_100g.kcal),
+        ("protein", per_100g.protein),
+        ("fat", per_100g.fat),
+        ("carbohydrate", per_100g.carbohydrate),
+        ("fibre", per_100g.fibre),
+        ("alcohol", per_100g.alcohol),
+        ("spread", entry.spread.unwrap_or(0.0)),
+    ];
+    if let Some((name, value)) = figures
+        .into_iter()
+        .find(|(_, value)| !(value.is_finite() && *value >= 0.0))
+    {
+        let what = format!("`{name}` = {value} must be a number, 0 or above");
+        return Err(LibraryError::OutOfRange {
+            file,
+            id: entry.id,
+            what,
+        });
+    }
     if let Some(served) = &entry.served {
         check_triple(&file, &entry.id, "served", served)?;
     }
@@ -548,6 +570,7 @@ fn food(
         evidence: entry.evidence,
         measures: entry.measures,
         raw: entry.raw,
+        bone: entry.bone.unwrap_or(0.0).clamp(0.0, 0.9),
         weighed_cooked: entry.weighed.as_deref() == Some("cooked"),
         served: entry.served,
         holds: entry.holds,

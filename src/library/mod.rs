@@ -173,6 +173,8 @@ pub struct Food {
     pub variants: BTreeMap<String, FoodId>,
     /// Whether the figures are of raw food.
     pub raw: bool,
+    /// Share of a stated weight that is bone and other waste, 0 to 1.
+    pub bone: f64,
     /// Whether a weight that a menu states is the weight as served.
     pub weighed_cooked: bool,
     /// Role when it stands alone.
@@ -260,6 +262,10 @@ pub struct Rules {
     pub classes: Vec<schema::ClassEntry>,
     /// Kinds of place or occasion.
     pub settings: Vec<schema::SettingEntry>,
+    /// What may be asked of a meal.
+    pub questions: Vec<schema::QuestionEntry>,
+    /// How much is asked.
+    pub asking: schema::AskingEntry,
     /// Fitted and chosen numbers.
     pub model: schema::ModelEntry,
     /// Units as a person writes them.

@@ -89,6 +89,9 @@ pub struct FoodEntry {
     pub variants: BTreeMap<String, String>,
     #[serde(default)]
     pub raw: bool,
+    /// Share of a stated weight that is bone and other waste (USDA SR "refuse"); figures and portions are of what is eaten.
+    #[serde(default)]
+    pub bone: Option<f64>,
     /// `"cooked"`: a weight that a menu states is the weight as served.
     #[serde(default)]
     pub weighed: Option<String>,
@@ -188,6 +191,9 @@ pub struct SizeEntry {
     pub words: Vec<String>,
     /// What the usual portion is multiplied by.
     pub factor: f64,
+    /// Said of the first thing, it holds for all that is on the plate with it ("kids' burger and fries").
+    #[serde(default)]
+    pub whole_plate: bool,
     /// Where a dish has one of these slots, only they are multiplied ("double burger").
     #[serde(default)]
     pub slots: Vec<String>,
@@ -346,6 +352,69 @@ pub struct SettingEntry {
     pub note: Option<String>,
 }
 
+/// `[[question]]`: what may be asked of a meal, and how each answer is written behind its text.
+///
+/// In `ask`, `say` and `text`, `{part}` is the component (`{parts}` several), `{dish}` its dish, `{n}` the number of an answer, `{s}` an "s"
+/// where that is not 1, `{option}` one of a choice, and `{of_it}` what was said to be eaten in part.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct QuestionEntry {
+    pub id: String,
+    /// The kind of unknown: `part`, `parts`, `choice`, `weight`, `pieces`, `size`, `preparation` or `eaten`.
+    pub about: String,
+    /// Categories, groups or ids it is for; empty for all. Of two that fit, the first in the file is asked.
+    #[serde(default)]
+    pub of: Vec<String>,
+    /// Categories, groups or ids it is not for.
+    #[serde(default)]
+    pub not_of: Vec<String>,
+    /// Roles it is for; empty for all.
+    #[serde(default)]
+    pub roles: Vec<String>,
+    /// Whether it is only for what an order has several pieces of.
+    #[serde(default)]
+    pub served: bool,
+    pub ask: String,
+    /// Its answers, where they do not depend on the meal.
+    #[serde(default)]
+    pub answers: Vec<AnswerEntry>,
+    /// The numbers that may be answered.
+    #[serde(default)]
+    pub steps: Vec<f64>,
+    /// How the answer with a number is worded.
+    #[serde(default)]
+    pub say: Option<String>,
+    /// What the answer with a number, or an option of a choice, adds to the text.
+    #[serde(default)]
+    pub text: Option<String>,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[asking]`: how much is asked.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AskingEntry {
+    /// Questions asked of one meal, where nobody says otherwise.
+    pub most: usize,
+    /// The share of ln(high / low) that a question must be expected to take off.
+    pub worth: f64,
+}
+
+/// An answer of a `[[question]]`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AnswerEntry {
+    pub say: String,
+    pub text: String,
+    /// How often it is the true one, relative to the others; of a part, within "there" or "not there".
+    #[serde(default)]
+    pub weight: Option<f64>,
+    /// Of a part: whether this answer says that it was there.
+    #[serde(default)]
+    pub there: Option<bool>,
+}
+
 /// `[model]`: the numbers of the arithmetic that were fitted or chosen.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -356,6 +425,9 @@ pub struct ModelEntry {
     pub fat_sigma: f64,
     /// σ of one meal as a whole: what the words leave open beyond the parts.
     pub plate_sigma: f64,
+    /// σ, beyond that of the energy, of how a plate's energy is made up of macros.
+    #[serde(default)]
+    pub macro_sigma: f64,
     /// What the σ of a portion from a pattern or a category is multiplied by.
     pub portion_widening: f64,
     /// n foods that share a slot or the plate's middle weigh n^share of one.
@@ -503,6 +575,10 @@ pub struct File {
     pub class: Vec<ClassEntry>,
     #[serde(default)]
     pub setting: Vec<SettingEntry>,
+    #[serde(default)]
+    pub question: Vec<QuestionEntry>,
+    #[serde(default)]
+    pub asking: Option<AskingEntry>,
     #[serde(default)]
     pub model: Option<ModelEntry>,
     #[serde(default)]

@@ -97,7 +97,8 @@ impl Vocabulary {
         let named = own.iter().any(|(kind, _)| *kind <= DISH);
         let mut add = |pointer: Pointer| {
             let term = Term::of(pointer);
-            if !(named && pointer.0 <= DISH) && !terms.contains(&term) {
+            let taken = named && pointer.0 <= DISH;
+            if !taken && !terms.contains(&term) {
                 terms.push(term);
             }
         };
@@ -129,12 +130,12 @@ impl Vocabulary {
     }
 
     /// The known food word that a stem is a typing error of, where there is one that is clearly nearest: one slip in
-    /// four to seven letters, two in eight or more, with the same first letter.
+    /// five to seven letters, two in eight or more, with the same first letter.
     pub fn find_misspelt(&self, stem: &str) -> Option<String> {
         use fst::{IntoStreamer, Streamer};
         let length = stem.chars().count();
         let first = stem.chars().next()?;
-        if length < 4 || stem.chars().any(|c| c.is_ascii_digit()) {
+        if length < 5 || stem.chars().any(|c| c.is_ascii_digit()) {
             return None;
         }
         let allowed = if length >= 8 { 2 } else { 1 };

@@ -1,9 +1,11 @@
 //! Puts what was said on the plate: into the slots of dish patterns, beside them, or on its own.
 
-use super::matching::{Target, remark_matches, target_of};
-use super::portion::{serve, times_range};
+use super::afterword::{settle, standing};
+use super::matching::{Target, class_of, is_called, remark_matches, target_of};
+use super::portion::{category_scale, round_median, serve, times_range};
 use super::preparation::prepare;
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
+use crate::estimate::Z90;
 use crate::library::{DishId, FoodId, Library, Per100g, Role, Triple};
 use crate::read::{Amount, Head, Item, Link, Meal, Part, Span, Stance};
 
@@ -20,11 +22,16 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         option: None,
         group: 0,
         setting: setting(library, options),
+        plate_sizes: Vec::new(),
+        last: None,
+        at: 0,
+        dish_starts: Vec::new(),
     };
-    for item in &meal.items {
+    for item in &settle(library, text, &meal.items) {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
+            builder.last = None;
             builder.group = item.group;
         }
         builder.item(item);
@@ -82,6 +89,10 @@ struct Draft {
     group: usize,
     /// Whether it is the middle of the plate, which several share.
     shares_middle: bool,
+    /// Whether the sizes of its dish are in its factor already.
+    sized: bool,
+    /// σ, where the words state the weight or volume of the whole dish that it is.
+    stated: Option<f64>,
 }
 
 /// A dish pattern whose parts are still being named.
@@ -119,10 +130,19 @@ struct Builder<'a> {
     option: Option<(usize, usize)>,
     group: usize,
     setting: Option<usize>,
+    /// Sizes said in each group, which may hold for the whole plate.
+    plate_sizes: Vec<(usize, usize)>,
+    /// The food that was placed last in the present group.
+    last: Option<usize>,
+    /// Where the words of the present item start.
+    at: usize,
+    /// Where the words of each dish start.
+    dish_starts: Vec<usize>,
 }
 
 impl<'a> Builder<'a> {
     fn item(&mut self, item: &Item) {
+        self.at = item.span.0;
         if item.stance == Stance::Absent {
             if let Some(target) = target_of(self.library, self.text, item) {
                 self.removals.push(Removal {
@@ -244,6 +264,9 @@ impl<'a> Builder<'a> {
     }
 
     fn place(&mut self, item: &Item) {
+        let group = item.group;
+        self.plate_sizes
+            .extend(item.sizes.iter().map(|size| (group, *size)));
         match item.head {
             None => self.tail(item),
             Some(Head::Dish(dish)) => self.dish(dish, item),
@@ -288,8 +311,11 @@ impl<'a> Builder<'a> {
             open.preparations.extend(&item.preparations);
             return;
         }
+        // Said of the middle of the plate where there is one, else of what stands just before.
         let target = self
             .head
+            .filter(|head| self.drafts[*head].role == Role::Main)
+            .or(self.last)
             .or_else(|| self.drafts.iter().rposition(|draft| draft.group == group));
         if let Some(at) = target {
             let roles: Vec<Role> = item
@@ -343,6 +369,8 @@ impl<'a> Builder<'a> {
             times: None,
             group: self.group,
             shares_middle: false,
+            sized: false,
+            stated: None,
         }
     }
 
@@ -359,6 +387,7 @@ impl<'a> Builder<'a> {
     }
 
     fn new_dish(&mut self, name: String, id: Option<String>, whole: bool) -> usize {
+        self.dish_starts.push(self.at);
         self.plate.dishes.push(PlateDish {
             name,
             id,
@@ -492,7 +521,7 @@ impl<'a> Builder<'a> {
             .unwrap_or_else(|| self.extra_role(pattern.extras, Link::Start, food, true));
         let draft = self.draft_of_part(food, role, part);
         if part.role.is_none() || part.role == Some(Role::Filling) {
-            self.into_pattern(draft, Link::With);
+            self.fill(draft, Link::With);
         } else {
             self.push_extra(draft);
         }
@@ -559,7 +588,14 @@ impl<'a> Builder<'a> {
             _ => None,
         };
         let Some(holder) = holder else { return false };
+        let slotted = self.open.as_ref().is_some_and(|open| {
+            let others = self.library.dish(open.id).slots.iter().skip(1);
+            others
+                .into_iter()
+                .any(|slot| slot.food == food || self.library.is_one_of(food, &slot.accepts))
+        });
         if counted
+            || slotted
             || !self
                 .library
                 .is_one_of(food, &self.library.food(holder).holds)
@@ -583,7 +619,7 @@ impl<'a> Builder<'a> {
     }
 
     /// A named food goes into the slot that accepts it, refines one that is named already, or becomes an extra.
-    fn into_pattern(&mut self, mut draft: Draft, link: Link) {
+    fn fill(&mut self, mut draft: Draft, link: Link) {
         let library = self.library;
         let Some(open) = &self.open else { return };
         let pattern = library.dish(open.id);
@@ -640,8 +676,27 @@ impl<'a> Builder<'a> {
         match best {
             Some((_, index)) => {
                 let slot = &pattern.slots[index];
+                // "lamb" of a lamb kofta wrap is the kofta: the slot's own food says it more precisely.
+                let said = draft
+                    .said
+                    .as_ref()
+                    .map(|(said, _)| crate::library::stems(said));
+                let own = crate::library::stems(&library.food(slot.food).name);
+                if library.food(slot.food).category == library.food(draft.food).category
+                    && said.is_some_and(|said| {
+                        !said.is_empty() && said.iter().all(|word| own.contains(word))
+                    })
+                {
+                    draft.food = slot.food;
+                }
                 draft.slot = Some(slot.name.clone());
                 draft.role = slot.role;
+                // "extra dressing" on a caesar salad is more of its own: a word for the whole kind leaves the food as it is.
+                let said = draft.said.as_ref().map(|(said, _)| said.as_str());
+                let kinds = class_of(library, &crate::library::stems(said.unwrap_or_default()));
+                if library.is_one_of(slot.food, &kinds) {
+                    draft.food = slot.food;
+                }
                 let at = self.drafts.len();
                 self.drafts.push(draft);
                 if let Some(open) = &mut self.open {
@@ -712,8 +767,7 @@ impl<'a> Builder<'a> {
                 container || list
             }
             "vegetable" | "fruit" | "leaf" => {
-                container && list && item.link == Link::And
-                    || container && list && item.amount.is_some()
+                container && list && (item.link == Link::And || item.amount.is_some())
             }
             "dip" => container,
             _ => false,
@@ -724,12 +778,25 @@ impl<'a> Builder<'a> {
         let library = self.library;
         let said = self.said(item.span).0;
         let entry = library.food(food);
+        let counted =
+            item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
+        if self.open.is_some() && self.held(food, counted, &said) {
+            return;
+        }
         if self.open.is_some() && !self.stands_beside(food, item) {
-            let counted =
-                item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
-            if self.held(food, counted, &said) {
-                return;
+            // "on 12-inch French bread": as long as its bread is the whole sandwich.
+            let length = item.amount.filter(|amount| {
+                let unit = amount.unit.map(|unit| &library.rules.units[unit]);
+                unit.is_some_and(|unit| unit.kind == "length")
+            });
+            let mut item = item.clone();
+            if let (Some(length), Some(open)) = (length, &mut self.open)
+                && library.dish(open.id).inches.is_some()
+            {
+                open.amount = open.amount.or(Some(length));
+                item.amount = None;
             }
+            let item = &item;
             let pattern = self
                 .open
                 .as_ref()
@@ -737,7 +804,7 @@ impl<'a> Builder<'a> {
                 .unwrap_or(Role::Topping);
             let role = self.extra_role(pattern, item.link, food, false);
             let draft = self.draft(food, role, item);
-            self.into_pattern(draft, item.link);
+            self.fill(draft, item.link);
             let at = self.drafts.len().saturating_sub(1);
             self.parts_of_food(food, at, item);
             return;
@@ -774,9 +841,17 @@ impl<'a> Builder<'a> {
             self.rule(item.link, before, food)
         };
         let own = entry.served_as;
+        let topped =
+            !first && self.text_says_topped(item) && library.category(food).group != "drink";
         let role = said_role
+            .or(topped.then_some(Role::Topping))
             .or(ruled)
             .unwrap_or(match (first, self.setting_role()) {
+                (true, Some(Role::Starter))
+                    if own == Role::Side && library.category(food).group != "protein" =>
+                {
+                    own
+                }
                 (true, Some(role))
                     if matches!(own, Role::Main | Role::Side | Role::Starter | Role::Topping) =>
                 {
@@ -831,6 +906,7 @@ impl<'a> Builder<'a> {
         }
         let at = self.drafts.len();
         self.drafts.push(draft);
+        self.last = Some(at);
         if self.open.is_none()
             && (self.head.is_none() || role == Role::Main && item.link == Link::Start)
         {
@@ -872,6 +948,17 @@ impl<'a> Builder<'a> {
                 .or_else(|| self.rule(Link::Start, Some(food), inner))
                 .unwrap_or(Role::Flavouring);
             let mut draft = self.draft_of_part(inner, role, part);
+            // "linguine alla vodka": the noun comes first, the sauce lies round it.
+            if role == Role::Main
+                && part.role.is_none()
+                && let Some(sauce) = self.drafts.get_mut(at)
+            {
+                draft.amount = draft.amount.or(sauce.amount.take());
+                draft.sizes.append(&mut sauce.sizes);
+                draft.shares_middle = true;
+                sauce.role = Role::Base;
+                sauce.shares_middle = false;
+            }
             if let Some(head) = self.drafts.get(at) {
                 draft.dish = head.dish;
                 draft.option = head.option;
@@ -893,6 +980,8 @@ impl<'a> Builder<'a> {
         // Only some slots: "double" is two patties, not two buns.
         let mut slot_factors: Vec<f64> = vec![1.0; pattern.slots.len()];
         let whole_first = pattern.whole;
+        // σ of a weight or volume of the whole that the words state.
+        let mut stated: Option<f64> = None;
         for &index in &open.sizes {
             let size = &library.rules.sizes[index];
             if size.role.is_some() {
@@ -916,7 +1005,14 @@ impl<'a> Builder<'a> {
             Some(amount) => match amount.unit.map(|unit| &library.rules.units[unit]) {
                 None => {
                     count = amount.middle();
-                    times = Some([amount.low, count, amount.high]);
+                    let one_each = pattern.served.is_some() || pattern.extras == Role::Filling;
+                    if one_each || count < 3.0 {
+                        times = Some([amount.low, count, amount.high]);
+                    } else {
+                        // Many of what is no piece of an order: they are its pieces.
+                        let by = (count / 6.0).sqrt();
+                        times = Some([by / 1.3, by, by * 1.3]);
+                    }
                 }
                 Some(unit) if unit.kind == "length" => match pattern.inches {
                     Some(inches) => factor *= (amount.middle() / inches.usual).powf(inches.power),
@@ -951,7 +1047,7 @@ impl<'a> Builder<'a> {
                             let at = pattern.slots.iter().position(|slot| {
                                 matches!(slot.name.as_str(), "patty" | "meat" | "protein")
                             });
-                            let weighed = at.and_then(|at| {
+                            let weighed = at.map(|at| {
                                 let slot = &pattern.slots[at];
                                 let food = open.named[at]
                                     .first()
@@ -962,7 +1058,7 @@ impl<'a> Builder<'a> {
                                 let usual = slot
                                     .portion
                                     .unwrap_or_else(|| library.portion(food, slot.role))[1];
-                                Some((at, grams * amount.middle() * loss.unwrap_or(1.0) / usual))
+                                (at, grams * amount.middle() * loss.unwrap_or(1.0) / usual)
                             });
                             match weighed {
                                 Some((at, times)) => {
@@ -975,7 +1071,13 @@ impl<'a> Builder<'a> {
                                 None => factor *= grams * amount.middle() / usual,
                             }
                         }
-                        Some(grams) => factor *= grams * amount.middle() / usual,
+                        Some(grams) => {
+                            factor *= grams * amount.middle() / usual;
+                            if whole_first && matches!(unit.kind.as_str(), "mass" | "volume") {
+                                let loose = unit.loose.map_or(0.0, |loose| loose / (2.0 * Z90));
+                                stated = Some(model.stated_sigma.hypot(loose));
+                            }
+                        }
                         None => factor *= amount.middle() * unit.pieces.unwrap_or(1.0),
                     }
                 }
@@ -998,9 +1100,17 @@ impl<'a> Builder<'a> {
         }
         self.plate.dishes[open.dish].count =
             self.plate.dishes[open.dish].count.max(count.min(60.0));
-        let smaller = open
-            .role
-            .filter(|role| matches!(role, Role::Side | Role::Starter) && pattern.course == "main");
+        let weighed = open
+            .amount
+            .as_ref()
+            .and_then(|amount| amount.unit)
+            .is_some();
+        let smaller = open.role.filter(|role| match role {
+            Role::Side => matches!(pattern.course.as_str(), "main" | "salad" | "breakfast"),
+            Role::Starter => pattern.course == "main",
+            _ => false,
+        });
+        let smaller = smaller.filter(|_| !weighed);
         if let Some(role) = smaller.filter(|_| !whole_first) {
             factor *= model.as_role.get(role.name()).copied().unwrap_or(1.0);
         }
@@ -1023,7 +1133,11 @@ impl<'a> Builder<'a> {
                     });
                     let n = alike.count().max(1) as f64;
                     let draft = &mut self.drafts[at];
-                    draft.usual = slot.portion;
+                    // A side of another kind keeps its own portion: crisps where chips would be are not 140 g.
+                    let alike =
+                        library.food(draft.food).category == library.food(slot.food).category;
+                    draft.usual = slot.portion.filter(|_| alike || slot.role != Role::Side);
+                    draft.sized = true;
                     draft.factor *= n.powf(model.share - 1.0) * slot_factors[index] * factor;
                     draft.times = times;
                     if takes_preparation {
@@ -1079,6 +1193,8 @@ impl<'a> Builder<'a> {
                 times,
                 group: self.group,
                 shares_middle: false,
+                sized: true,
+                stated: if whole { stated } else { None },
             };
             if takes_preparation {
                 draft.preparations.append(&mut preparations);
@@ -1089,7 +1205,11 @@ impl<'a> Builder<'a> {
             let draft = &mut self.drafts[at];
             if !matches!(draft.role, Role::Side | Role::Drink | Role::Main) {
                 draft.factor *= factor;
-                draft.times = times;
+                draft.sized = true;
+                // In each taco there is some; over a plate of mushrooms it lies once.
+                if pattern.extras == Role::Filling {
+                    draft.times = times;
+                }
             }
         }
         let adding: Vec<usize> = preparations
@@ -1147,6 +1267,8 @@ impl<'a> Builder<'a> {
             times: None,
             group: self.group,
             shares_middle: false,
+            sized: false,
+            stated: None,
         });
     }
 
@@ -1164,6 +1286,7 @@ impl<'a> Builder<'a> {
 
     fn finish(mut self, meal: &Meal) -> Plate {
         self.remove();
+        self.size_whole_plates();
         self.share_middle();
         let library = self.library;
         let model = &library.rules.model;
@@ -1203,7 +1326,10 @@ impl<'a> Builder<'a> {
                 draft.plural,
             );
             let mut scale = draft.factor;
-            if !served.stated {
+            if draft.stated.is_some() {
+                // The factor makes the usual weight the stated one; no fitted scale may move that.
+                scale /= category_scale(library, prepared.food);
+            } else if !served.stated {
                 scale *= factor;
             } else if draft.shares_middle || draft.slot.is_some() {
                 // What is stated is not shared out.
@@ -1215,6 +1341,10 @@ impl<'a> Builder<'a> {
                 _ => {}
             }
             served.grams = served.grams.map(|grams| grams * scale);
+            if let Some(sigma) = draft.stated {
+                served.grams = round_median(served.grams[1], sigma);
+                served.stated = true;
+            }
             if (scale - 1.0).abs() > 1e-9 {
                 served
                     .steps
@@ -1250,6 +1380,7 @@ impl<'a> Builder<'a> {
                 count: served.count,
                 chance: draft.chance,
                 eaten: if aside { model.aside_eaten } else { [1.0; 3] },
+                remark: None,
                 grams: served.grams,
                 stated: served.stated || entry.published,
                 per_100g: prepared.per_100g,
@@ -1325,6 +1456,22 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// "Kids' burger and fries": the size of the first thing is that of all beside it, unless they have one of their own.
+    fn size_whole_plates(&mut self) {
+        let whole = |size: &usize| self.library.rules.sizes[*size].whole_plate;
+        let mut of_group: Vec<(usize, usize)> = self.plate_sizes.clone();
+        of_group.retain(|(_, size)| whole(size));
+        for (group, size) in of_group {
+            for at in 0..self.drafts.len() {
+                let draft = &self.drafts[at];
+                let patterned = draft.sized;
+                if draft.group == group && draft.sizes.is_empty() && !patterned {
+                    self.drafts[at].sizes.push(size);
+                }
+            }
+        }
+    }
+
     /// Several mains of one dish share the middle of the plate.
     fn share_middle(&mut self) {
         let share = self.library.rules.model.share;
@@ -1372,6 +1519,7 @@ impl<'a> Builder<'a> {
                 count: None,
                 chance,
                 eaten: [1.0; 3],
+                remark: None,
                 grams: model.unknown_portion,
                 stated: false,
                 // A sixth of the energy from protein, a third from fat, the rest from carbohydrate: judgement.
@@ -1393,12 +1541,54 @@ impl<'a> Builder<'a> {
         }
     }
 
+    /// Where the words stand that put a component on the plate.
+    fn start_of(&self, component: &Component) -> usize {
+        match &component.said {
+            Some((_, span)) => span.0,
+            None => self
+                .dish_starts
+                .get(component.dish)
+                .copied()
+                .unwrap_or_default(),
+        }
+    }
+
     fn remarks(&mut self, meal: &Meal, components: &mut [Component]) {
-        for remark in &meal.remarks {
+        for (index, remark) in standing(&meal.remarks).into_iter().enumerate() {
             let mut hit = false;
-            for component in components.iter_mut() {
-                if remark_matches(self.library, remark, component, &self.plate.dishes) {
+            let speaks_of: Vec<bool> = components
+                .iter()
+                .map(|component| {
+                    remark_matches(self.library, remark, component, &self.plate.dishes)
+                })
+                .collect();
+            // "lasagne, ate half of it, and a beer": a remark on all there was speaks of what stands before it.
+            let before: Vec<bool> = components
+                .iter()
+                .map(|component| self.start_of(component) < remark.span.0)
+                .collect();
+            let speaks_of: Vec<bool> = match remark.of {
+                None if before.contains(&true) => before,
+                _ => speaks_of,
+            };
+            // "the rice" of "curry and rice" is the rice: what is so called comes before what only stands in such words.
+            let called: Vec<bool> = components
+                .iter()
+                .zip(&speaks_of)
+                .map(|(component, speaks)| *speaks && is_called(remark, component))
+                .collect();
+            let only_called = matches!(remark.of, Some(Head::Food(_))) && called.contains(&true);
+            for (at, component) in components.iter_mut().enumerate() {
+                let meant = if only_called {
+                    called[at]
+                } else {
+                    speaks_of[at]
+                };
+                if meant {
                     hit = true;
+                    if remark.eaten[0] < remark.eaten[2] {
+                        component.remark = Some(index);
+                    }
                     for (eaten, share) in component.eaten.iter_mut().zip(remark.eaten) {
                         *eaten *= share;
                     }
@@ -1437,6 +1627,8 @@ impl Item {
             substitute: false,
             picks: 1,
             span: part.span,
+            head_span: part.span,
+            afterword: false,
             plural: part.plural,
             unknown: 0,
         }

@@ -36,7 +36,7 @@ pub fn target_of(library: &Library, text: &str, item: &Item) -> Option<Target> {
 }
 
 /// The kinds that words stand for, where they are a word for a whole kind of food.
-fn class_of(library: &Library, words: &[String]) -> Vec<String> {
+pub fn class_of(library: &Library, words: &[String]) -> Vec<String> {
     library
         .vocabulary()
         .find(&words.concat())
@@ -135,4 +135,11 @@ pub fn remark_matches(
             own == food || library.is_one_of(own, &kinds) || spoken || whole
         }
     }
+}
+
+/// Whether a component's own name has the noun of a remark.
+pub fn is_called(remark: &Remark, component: &Component) -> bool {
+    stems(&remark.said)
+        .last()
+        .is_some_and(|noun| stems(&component.name).contains(noun))
 }

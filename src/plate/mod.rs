@@ -1,5 +1,6 @@
 //! From what the words say to a plate: components with amounts, and what was assumed.
 
+mod afterword;
 mod build;
 mod matching;
 mod portion;
@@ -60,6 +61,8 @@ pub struct Component {
     pub chance: f64,
     /// Share eaten, 0 to 1: low, likely, high.
     pub eaten: [f64; 3],
+    /// Index of the remark that says how much was eaten: the parts that one remark speaks of share its vagueness.
+    pub remark: Option<usize>,
     /// g as served where it is there: 10th, 50th and 90th percentile.
     pub grams: Triple,
     /// Whether the words state the amount, so that the house's portion size has no say.

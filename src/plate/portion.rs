@@ -1,7 +1,8 @@
 //! Grams: from a stated amount, a size, or the usual portion.
 
 use crate::estimate::Z90;
-use crate::library::schema::SizeEntry;
+use crate::library::check::evidence_kind;
+use crate::library::schema::{SizeEntry, UnitEntry};
 use crate::library::{FoodId, Library, Role, Triple};
 use crate::read::Amount;
 
@@ -73,27 +74,38 @@ pub fn serve(
         .get("piece")
         .or_else(|| entry.measures.get("slice"))
         .copied();
-    let scale = category_scale(library, food);
+    // A fitted bias is that of judgement: what was weighed or published is taken as it is.
+    let is_fact = usual.is_none()
+        && entry.portions.contains_key(&role)
+        && matches!(
+            evidence_kind(entry.evidence.as_deref()),
+            Some("weighed" | "standard")
+        );
+    let scale = if is_fact || entry.published {
+        1.0
+    } else {
+        category_scale(library, food)
+    };
     served.grams = times(served.grams, scale);
     served.steps.push(match usual {
         Some(_) => format!("portion of the pattern's slot: {}", span(served.grams)),
         None => format!("usual portion as {}: {}", role.name(), span(served.grams)),
     });
-    if usual.is_none() && amount.is_none_or(|amount| amount.share) {
-        if let (Some([low, likely, high]), Some(piece)) = (entry.served, piece) {
-            if matches!(
-                role,
-                Role::Main | Role::Side | Role::Starter | Role::Dessert
-            ) && plural
-            {
-                let each = round_median(piece, library.rules.model.piece_sigma);
-                served.grams = times(times_range(each, low, likely, high), scale);
-                served.steps.push(format!(
-                    "an order is usually {likely} of {piece:.0} g: {}",
-                    span(served.grams)
-                ));
-            }
-        }
+    if usual.is_none()
+        && amount.is_none_or(|amount| amount.share)
+        && let (Some([low, likely, high]), Some(piece)) = (entry.served, piece)
+        && matches!(
+            role,
+            Role::Main | Role::Side | Role::Starter | Role::Dessert
+        )
+        && plural
+    {
+        let each = round_median(piece, library.rules.model.piece_sigma);
+        served.grams = times(times_range(each, low, likely, high), scale);
+        served.steps.push(format!(
+            "an order is usually {likely} of {piece:.0} g: {}",
+            span(served.grams)
+        ));
     }
     let mut measured = false;
     for &index in sizes {
@@ -115,7 +127,8 @@ pub fn serve(
     served
 }
 
-fn category_scale(library: &Library, food: FoodId) -> f64 {
+/// What the fitted scale makes of the usual portions of a food's category.
+pub fn category_scale(library: &Library, food: FoodId) -> f64 {
     let scales = &library.rules.model.portion_scale;
     let category = library.category(food);
     scales
@@ -177,7 +190,19 @@ fn state(
         served.steps.push(format!("× {middle:.2} as stated"));
         return;
     }
-    let Some(unit) = amount.unit.map(|unit| &library.rules.units[unit]) else {
+    // "9 pieces" of what has no weight a piece is a number like any other.
+    let counted = |unit: &&UnitEntry| {
+        !(unit.id == "piece"
+            && unit
+                .measures
+                .iter()
+                .all(|measure| !entry.measures.contains_key(measure)))
+    };
+    let Some(unit) = amount
+        .unit
+        .map(|unit| &library.rules.units[unit])
+        .filter(counted)
+    else {
         // A number of pieces.
         let piece = if measured {
             Some(served.grams[1])
@@ -224,11 +249,17 @@ fn state(
             served.stated = true;
         }
         ("mass", Some(size)) => {
-            let mut grams = middle * size;
+            let mut grams = middle * size * (1.0 - entry.bone);
+            if entry.bone > 0.0 {
+                served.steps.push(format!(
+                    "{:.0} % of a stated weight is bone",
+                    entry.bone * 100.0
+                ));
+            }
             let loss = library
                 .category(food)
                 .cooked_yield
-                .filter(|left| *left < 1.0 && !entry.weighed_cooked);
+                .filter(|left| *left < 1.0 && !entry.weighed_cooked && !amount.cooked);
             let meat =
                 matches!(library.category(food).group.as_str(), "protein") && unit.loose.is_none();
             if let Some(left) = loss.filter(|_| {

@@ -44,16 +44,15 @@ pub fn prepare(library: &Library, food: FoodId, preparations: &[usize]) -> Prepa
             .variant
             .as_ref()
             .and_then(|key| library.food(done.food).variants.get(key))
+            && !coated
         {
-            if !coated {
-                done.food = *variant;
-                done.per_100g = library.food(*variant).per_100g;
-                done.name = library.food(*variant).name.clone();
-                done.steps
-                    .push(format!("{}: taken as {}", preparation.id, done.name));
-                coated = true;
-                continue;
-            }
+            done.food = *variant;
+            done.per_100g = library.food(*variant).per_100g;
+            done.name = library.food(*variant).name.clone();
+            done.steps
+                .push(format!("{}: taken as {}", preparation.id, done.name));
+            coated = true;
+            continue;
         }
         // "crispy fried": one frying, however many words it has.
         if preparation.oil.is_some() && !coated && !fried_already(library, done.food, preparation) {
@@ -92,15 +91,16 @@ fn fried_already(library: &Library, food: FoodId, preparation: &PreparationEntry
 fn cook(library: &Library, preparation: &PreparationEntry, done: &mut Prepared, dried: &mut bool) {
     let oil = preparation.oil.map_or(0.0, |oil| oil[1]) / 100.0;
     let coating = preparation.coating.map_or(0.0, |coating| coating[1]) / 100.0;
-    if library.food(done.food).raw && !*dried {
-        if let Some(left) = preparation.finished_yield {
-            done.per_100g = scale(done.per_100g, 1.0 / left);
-            *dried = true;
-            done.steps.push(format!(
-                "{}: raw figures at a cooking yield of {left:.2}",
-                preparation.id
-            ));
-        }
+    if library.food(done.food).raw
+        && !*dried
+        && let Some(left) = preparation.finished_yield
+    {
+        done.per_100g = scale(done.per_100g, 1.0 / left);
+        *dried = true;
+        done.steps.push(format!(
+            "{}: raw figures at a cooking yield of {left:.2}",
+            preparation.id
+        ));
     }
     let before = done.per_100g;
     let mut mixed = scale(before, 1.0 - oil - coating);

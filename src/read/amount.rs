@@ -44,7 +44,9 @@ pub fn count(tags: Tags<'_>) -> Parsed<'_, Count> {
 
 fn one_count(tags: Tags<'_>) -> Parsed<'_, Count> {
     one(|tag, library| match &tag.kind {
-        TagKind::Number { low, high, money } => {
+        TagKind::Number {
+            low, high, money, ..
+        } => {
             let share = *high < 1.0;
             Some(Count {
                 low: *low,
@@ -119,6 +121,7 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
                     unit: Some(unit),
                     share: false,
                     vague,
+                    cooked: false,
                 },
             ));
         }
@@ -137,6 +140,7 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
                 unit: None,
                 share: found.share,
                 vague,
+                cooked: false,
             },
         ));
     }
@@ -163,6 +167,7 @@ pub fn bare_unit(tags: Tags<'_>) -> Parsed<'_, Amount> {
             unit: Some(found),
             share: false,
             vague: false,
+            cooked: false,
         },
     ))
 }

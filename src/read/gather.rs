@@ -3,14 +3,14 @@
 //! A dish that gathers (its pattern says so) takes the ingredients listed just before it, as far back as its slots accept
 //! them, where it has an ingredient before its own noun: "steak and salad" are two things, "steak and cheese salad" is one.
 
-use super::syntax::{Head, Item, Link, Meal, Part, Stance};
+use super::syntax::{Amount, Head, Item, Link, Meal, Part, Stance};
 use crate::library::{DishId, Library};
 
 /// Moves gathered ingredients into the dish behind them.
-pub fn gather(library: &Library, meal: &mut Meal) {
+pub fn gather(library: &Library, text: &str, meal: &mut Meal) {
     let mut at = 1;
     while at < meal.items.len() {
-        let taken = taken_by(library, &meal.items, at);
+        let taken = taken_by(library, text, &meal.items, at);
         if taken > 0 {
             let start = at - taken;
             let link = meal.items[start].link;
@@ -29,13 +29,9 @@ pub fn gather(library: &Library, meal: &mut Meal) {
             dish.span.0 = before[0].span.0;
             let mut parts: Vec<Part> = Vec::new();
             for item in before {
-                dish.amount = dish
-                    .amount
-                    .or(if item.amount.is_some_and(|amount| amount.share) {
-                        item.amount
-                    } else {
-                        None
-                    });
+                // "half a ham and cheese sandwich", "6-inch ham and cheese sub": said of the dish, not of the ham.
+                let of_dish = |amount: &Amount| amount.share || amount.unit.is_some();
+                dish.amount = dish.amount.or(item.amount.filter(of_dish));
                 // "double egg and cheese sandwich": the size is the first ingredient's dish's.
                 dish.sizes.extend(item.sizes);
                 parts.extend(item.parts);
@@ -43,7 +39,7 @@ pub fn gather(library: &Library, meal: &mut Meal) {
                     parts.push(Part {
                         head,
                         preparations: item.preparations,
-                        amount: item.amount.filter(|amount| !amount.share),
+                        amount: item.amount.filter(|amount| !of_dish(amount)),
                         role: None,
                         span: item.span,
                         plural: item.plural,
@@ -58,14 +54,22 @@ pub fn gather(library: &Library, meal: &mut Meal) {
     }
 }
 
+/// "Bacon, egg and cheese biscuit": the dish's own name is the end of a list.
+fn ends_a_list(text: &str, dish: &Item) -> bool {
+    let words = crate::library::stems(text.get(dish.span.0..dish.span.1).unwrap_or_default());
+    dish.link == Link::Comma && words.len() >= 4 && words.contains(&"and".to_owned())
+}
+
 /// How many of the items just before `at` the dish there takes.
-fn taken_by(library: &Library, items: &[Item], at: usize) -> usize {
+fn taken_by(library: &Library, text: &str, items: &[Item], at: usize) -> usize {
     let dish = &items[at];
-    let Some(Head::Dish(id)) = dish.head else {
-        return 0;
+    let id = match dish.head {
+        Some(Head::Dish(id)) => id,
+        Some(Head::Food(food)) => return flavours_before(library, items, at, food),
+        _ => return 0,
     };
     if !library.dish(id).gathers
-        || dish.parts.is_empty()
+        || dish.parts.is_empty() && !ends_a_list(text, dish)
         || !matches!(
             dish.link,
             Link::And | Link::Comma | Link::Detail | Link::With
@@ -78,11 +82,15 @@ fn taken_by(library: &Library, items: &[Item], at: usize) -> usize {
     while taken < at {
         let item = &items[at - taken - 1];
         let joined = items[at - taken].link;
-        let listed = matches!(joined, Link::And | Link::Comma)
-            || taken == 0 && joined == Link::With && false;
+        let listed = matches!(joined, Link::And | Link::Comma);
         let ingredient = match item.head {
             Some(Head::Food(food)) => {
-                accepts(library, id, food) && item.amount.is_none_or(|amount| amount.unit.is_none())
+                let of_dish = |amount: Amount| {
+                    amount
+                        .unit
+                        .is_none_or(|unit| library.rules.units[unit].kind == "length")
+                };
+                accepts(library, id, food) && item.amount.is_none_or(of_dish)
             }
             _ => false,
         };
@@ -97,6 +105,42 @@ fn taken_by(library: &Library, items: &[Item], at: usize) -> usize {
         taken += 1;
     }
     taken
+}
+
+/// "Parmesan and garlic fries": what only tops or flavours, joined by "and" to a food that has such a part itself.
+fn flavours_before(
+    library: &Library,
+    items: &[Item],
+    at: usize,
+    food: crate::library::FoodId,
+) -> usize {
+    use crate::library::Role;
+    let item = &items[at];
+    let before = &items[at - 1];
+    let flavour = |head: Head| match head {
+        Head::Food(part) => {
+            let category = library.category(part);
+            category.group == "herb"
+                || matches!(
+                    library.food(part).served_as,
+                    Role::Topping | Role::Garnish | Role::Sauce
+                )
+        }
+        _ => false,
+    };
+    let tops = matches!(
+        library.category(food).served_as,
+        Role::Main | Role::Side | Role::Dessert
+    );
+    let joined =
+        item.link == Link::And && before.group == item.group && before.stance == Stance::Plain;
+    let simple =
+        before.amount.is_none() && before.parts.is_empty() && before.alternatives.is_empty();
+    let alike = item
+        .parts
+        .first()
+        .is_some_and(|part| flavour(part.head) && part.role.is_none());
+    usize::from(tops && joined && simple && alike && before.head.is_some_and(flavour))
 }
 
 /// Whether a dish pattern has a place for a food: a slot that accepts it, or the usual fillings of its extras.

@@ -13,12 +13,12 @@
 //! A new line or the end of a sentence starts a new dish, unless what follows goes on with "with", "no" or an amount.
 
 use super::amount::enclosed;
-use super::phrase::{Phrase, phrase};
+use super::phrase::{Phrase, is_price, phrase};
 use super::remark::remark;
 use super::segment::{Tag, TagKind};
 use super::syntax::{Head, Item, Link, Meal, NotUnderstood, Remark, Span, Stance};
 use super::tags::{Tags, does_word, is_food, word_value};
-use crate::library::{Library, Term};
+use crate::library::{Library, Term, stems};
 
 /// Reads the tags of a text. Every unknown word ends up in `not_understood`.
 pub fn meal(library: &Library, text: &str, tags: &[Tag]) -> Meal {
@@ -29,7 +29,9 @@ pub fn meal(library: &Library, text: &str, tags: &[Tag]) -> Meal {
         link: Link::Start,
         group: 0,
         fresh: true,
+        afterword: false,
         brackets: Vec::new(),
+        named_by_remark: None,
     };
     let mut rest = Tags { tags, library };
     while !rest.tags.is_empty() {
@@ -39,6 +41,7 @@ pub fn meal(library: &Library, text: &str, tags: &[Tag]) -> Meal {
             rest = reader.skip(rest);
         }
     }
+    reader.drop_what_is_named_again();
     reader.meal.words = tags
         .iter()
         .filter(|tag| {
@@ -58,8 +61,12 @@ struct Reader<'a> {
     group: usize,
     /// Whether the present dish has no item yet.
     fresh: bool,
+    /// Whether the next item is the first behind a semicolon.
+    afterword: bool,
     /// Links to go back to behind closing brackets.
     brackets: Vec<Link>,
+    /// Index of the item that only a remark at the start has named so far.
+    named_by_remark: Option<usize>,
 }
 
 impl<'a> Reader<'a> {
@@ -69,6 +76,7 @@ impl<'a> Reader<'a> {
             TagKind::Break => {
                 self.fresh = true;
                 self.link = Link::Start;
+                self.afterword = &self.text[tag.start..tag.end] == ";";
                 return tags.skip(1);
             }
             TagKind::Comma | TagKind::Slash => {
@@ -84,7 +92,9 @@ impl<'a> Reader<'a> {
                     if let Some(item) = self
                         .meal
                         .items
-                        .last_mut()
+                        .iter_mut()
+                        .rev()
+                        .find(|item| item.stance != Stance::Absent)
                         .filter(|item| item.amount.is_none())
                     {
                         item.amount = Some(amount);
@@ -104,14 +114,25 @@ impl<'a> Reader<'a> {
             }
             _ => {}
         }
+        if !self.meal.items.is_empty() && self.link != Link::Start && is_price(tags) {
+            return tags.skip(1);
+        }
         if let Ok((rest, said)) = remark(tags, self.text) {
             self.remark(said.remark, said.target, said.names);
             return rest;
         }
         let does = |does: &str| does_word(tag, self.library, does);
-        if does("swap") || does("sub") {
-            if let Some(rest) = self.swap(tags, does("sub")) {
-                return rest;
+        // "sub" is a sandwich too: it is the verb where it goes on "… for …".
+        if (does("swap") || does("sub"))
+            && let Some(rest) = self.swap(tags, does("sub"))
+        {
+            return rest;
+        }
+        if does("as-served") && !is_food(tag) {
+            let last = self.meal.items.last_mut();
+            if let Some(amount) = last.and_then(|item| item.amount.as_mut()) {
+                amount.cooked = true;
+                return tags.skip(1);
             }
         }
         if does("choice") && !is_food(tag) {
@@ -176,10 +197,10 @@ impl<'a> Reader<'a> {
 
     /// A tag that begins nothing: grammar words are dropped, unknown words reported.
     fn skip(&mut self, tags: Tags<'a>) -> Tags<'a> {
-        if let Some(tag) = tags.first() {
-            if tag.kind == TagKind::Unknown {
-                self.unknown((tag.start, tag.end), None);
-            }
+        if let Some(tag) = tags.first()
+            && tag.kind == TagKind::Unknown
+        {
+            self.unknown((tag.start, tag.end), None);
         }
         tags.skip(1)
     }
@@ -232,6 +253,7 @@ impl<'a> Reader<'a> {
             item.link = self.link;
         }
         item.group = self.group;
+        item.afterword = std::mem::take(&mut self.afterword);
         self.meal.items.push(item);
         // What follows without a connector is a list; a detail list stays one until the dish ends.
         self.link = match self.link {
@@ -255,6 +277,20 @@ impl<'a> Reader<'a> {
         let mut rest = tags.skip(1);
         let before = self.meal.items.len();
         loop {
+            if let Some(class) = rest.first().filter(|tag| !is_food(tag)).and_then(class_of) {
+                let tag = &rest.tags[0];
+                let mut item = Item::new(Link::With, self.group);
+                item.head = Some(Head::Class(class));
+                item.stance = Stance::Absent;
+                item.span = (tag.start, tag.end);
+                self.meal.items.push(item);
+                rest = rest.skip(1);
+                if self.list_goes_on(rest) {
+                    rest = rest.skip(1);
+                    continue;
+                }
+                break;
+            }
             let Ok((after, found)) = phrase(rest, Link::With, self.group) else {
                 break;
             };
@@ -269,14 +305,7 @@ impl<'a> Reader<'a> {
             item.link = Link::With;
             self.meal.items.push(item);
             rest = after;
-            let goes_on = rest.first().is_some_and(|tag| {
-                (does_word(tag, self.library, "or")
-                    || does_word(tag, self.library, "and")
-                    || tag.kind == TagKind::Slash)
-                    && rest.tags.get(1).is_some_and(|next| {
-                        is_food(next) || !next.terms().is_empty() && class(next)
-                    })
-            });
+            let goes_on = self.list_goes_on(rest);
             if !goes_on {
                 break;
             }
@@ -284,16 +313,30 @@ impl<'a> Reader<'a> {
         }
         if self.meal.items.len() == before {
             // "pickles left off": nothing follows, so it is said of what went before.
-            if let Some(item) = self.meal.items.last_mut() {
-                if rest.first().is_none_or(|tag| {
+            if let Some(item) = self.meal.items.last_mut()
+                && rest.first().is_none_or(|tag| {
                     matches!(tag.kind, TagKind::Comma | TagKind::Break | TagKind::Close)
-                }) {
-                    item.stance = Stance::Absent;
-                }
+                })
+            {
+                item.stance = Stance::Absent;
             }
         }
         self.link = Link::Comma;
         rest
+    }
+
+    /// Whether "or", "and" or a slash goes on with another thing that is not there.
+    fn list_goes_on(&self, rest: Tags<'a>) -> bool {
+        let joins = |tag: &Tag| {
+            does_word(tag, self.library, "or")
+                || does_word(tag, self.library, "and")
+                || tag.kind == TagKind::Slash
+        };
+        rest.first().is_some_and(joins)
+            && rest
+                .tags
+                .get(1)
+                .is_some_and(|next| is_food(next) || class_of(next).is_some())
     }
 
     fn instead(&mut self, tags: Tags<'a>) -> Tags<'a> {
@@ -352,7 +395,7 @@ impl<'a> Reader<'a> {
             Some((after, second)) => (after, Some(second)),
             None => (rest, None),
         };
-        if !sub && second.is_none() {
+        if second.is_none() && (!sub || tags.first().is_some_and(is_food)) {
             return None;
         }
         self.link = Link::With;
@@ -390,7 +433,7 @@ impl<'a> Reader<'a> {
         while rest.first().is_some_and(|tag| {
             !is_food(tag)
                 && (does_word(tag, self.library, "of")
-                    || does_word(tag, self.library, "filler") && !class(tag))
+                    || does_word(tag, self.library, "filler") && class_of(tag).is_none())
         }) {
             rest = rest.skip(1);
         }
@@ -400,7 +443,7 @@ impl<'a> Reader<'a> {
             Link::With
         };
         // "two sides" names the kind; "fries or slaw" names the members.
-        if let Some(class) = rest.first().and_then(|tag| class_of(tag)) {
+        if let Some(class) = rest.first().and_then(class_of) {
             let single = rest
                 .tags
                 .get(1)
@@ -500,6 +543,11 @@ impl<'a> Reader<'a> {
         if item.head.is_none() {
             return rest;
         }
+        let noun = self
+            .meal
+            .items
+            .last()
+            .and_then(|last| self.noun_of(last.span, item.span));
         match self.meal.items.last_mut() {
             Some(last) if last.head.is_some() => {
                 item.link = last.link;
@@ -511,6 +559,12 @@ impl<'a> Reader<'a> {
             Some(last) if last.head.is_none() && !last.preparations.is_empty() => {
                 let mut first = item.clone();
                 first.preparations = last.preparations.clone();
+                if let Some((head, prepared)) = noun {
+                    first.head = Some(head);
+                    if prepared {
+                        first.preparations.clear();
+                    }
+                }
                 first.link = last.link;
                 first.group = last.group;
                 first.alternatives = vec![item];
@@ -532,11 +586,67 @@ impl<'a> Reader<'a> {
         rest
     }
 
+    /// "did not finish the rice; salmon, rice": the rice that the remark named is the rice that follows.
+    fn drop_what_is_named_again(&mut self) {
+        let Some(at) = self.named_by_remark else {
+            return;
+        };
+        let head = self.meal.items[at].head;
+        let again = self
+            .meal
+            .items
+            .iter()
+            .enumerate()
+            .any(|(index, item)| index != at && item.head == head);
+        if again {
+            self.meal.items.remove(at);
+            for word in &mut self.meal.not_understood {
+                word.item = match word.item {
+                    Some(item) if item > at => Some(item - 1),
+                    Some(item) if item == at => None,
+                    item => item,
+                };
+            }
+        }
+    }
+
+    /// The stems of an item's words.
+    fn words(&self, item: &Item) -> Vec<String> {
+        stems(&self.text[item.span.0..item.span.1])
+    }
+
+    /// What "grilled or fried catfish" names first: the noun of the second phrase with the first phrase's preparation, where
+    /// that has a name of its own (true), or else the noun alone.
+    fn noun_of(&self, prepared: Span, phrase: Span) -> Option<(Head, bool)> {
+        let (first, second) = (
+            stems(&self.text[prepared.0..prepared.1]),
+            stems(&self.text[phrase.0..phrase.1]),
+        );
+        let named = |words: &[String]| {
+            let terms = self.library.vocabulary().find(&words.concat());
+            terms.iter().find_map(|term| match term {
+                Term::Food(id) => Some(Head::Food(*id)),
+                Term::Dish(id) => Some(Head::Dish(*id)),
+                _ => None,
+            })
+        };
+        (1..second.len()).find_map(|from| {
+            let noun = &second[from..];
+            let with = named(&[first.as_slice(), noun].concat()).map(|head| (head, true));
+            with.or_else(|| named(noun).map(|head| (head, false)))
+        })
+    }
+
     fn remark(&mut self, remark: Remark, target: Option<Phrase>, names: bool) {
         // "ate 2 of the 3 tacos" names the tacos, if nothing did before.
         if let (Some(head), Some(phrase)) = (remark.of, target) {
+            let noun = stems(&remark.said).pop();
             let named = self.meal.items.iter().any(|item| {
-                item.head == Some(head) || item.parts.iter().any(|part| part.head == head)
+                item.head == Some(head)
+                    || item.parts.iter().any(|part| part.head == head)
+                    || noun
+                        .as_ref()
+                        .is_some_and(|noun| self.words(item).contains(noun))
             });
             let spoken = remark.eaten[1] > 0.0 && matches!(head, Head::Food(_) | Head::Dish(_));
             let first = self.meal.items.iter().all(|item| item.head.is_none());
@@ -544,17 +654,19 @@ impl<'a> Reader<'a> {
                 let mut item = phrase.item;
                 item.link = if first { Link::Start } else { Link::Comma };
                 item.group = self.group;
+                if first {
+                    self.named_by_remark = Some(self.meal.items.len());
+                }
                 self.meal.items.push(item);
                 self.fresh = false;
             }
         }
         self.meal.remarks.push(remark);
-        self.link = Link::Comma;
+        // "ate everything but the bread: soup, bread, salad": a remark that goes first opens no list.
+        if !self.meal.items.is_empty() {
+            self.link = Link::Comma;
+        }
     }
-}
-
-fn class(tag: &Tag) -> bool {
-    class_of(tag).is_some()
 }
 
 fn class_of(tag: &Tag) -> Option<usize> {

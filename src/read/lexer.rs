@@ -50,6 +50,8 @@ pub enum Kind {
         high: f64,
         /// Whether it is written with exactly two decimals, as prices are.
         money: bool,
+        /// Written with a times sign: "3x", "x3".
+        times: bool,
     },
     /// `50%`, as a fraction.
     Percent(f64),
@@ -170,6 +172,8 @@ fn with_sign(text: &str) -> IResult<&str, Kind> {
 }
 
 fn number(text: &str) -> IResult<&str, Kind> {
+    // "x3" and "× 3" say how many just as "3x" does.
+    let (text, before) = opt(terminated(one_of("xX×"), space0)).parse(text)?;
     let (rest, (low, money)) = simple(text)?;
     let (rest, high) = opt(preceded(
         pair(alt((tag("-"), tag("–"))), space0),
@@ -180,9 +184,18 @@ fn number(text: &str) -> IResult<&str, Kind> {
         return Ok((rest, Kind::Percent(low / 100.0)));
     }
     // "2x" and "2 x": the sign is part of the number, the letter of a longer word is not.
-    let (rest, _) = opt(times_sign).parse(rest)?;
+    let (rest, behind) = opt(times_sign).parse(rest)?;
     let high = high.filter(|high| *high > low).unwrap_or(low);
-    Ok((rest, Kind::Number { low, high, money }))
+    let times = before.is_some() || behind.is_some();
+    Ok((
+        rest,
+        Kind::Number {
+            low,
+            high,
+            money,
+            times,
+        },
+    ))
 }
 
 fn times_sign(text: &str) -> IResult<&str, ()> {
@@ -337,6 +350,7 @@ mod tests {
     fn numbers_are_read_however_they_are_written() {
         assert_eq!(numbers("2"), [(2.0, 2.0)]);
         assert_eq!(numbers("2x tacos"), [(2.0, 2.0)]);
+        assert_eq!(numbers("tacos x3, tostadas × 2"), [(3.0, 3.0), (2.0, 2.0)]);
         assert_eq!(numbers("1 1/2 cups"), [(1.5, 1.5)]);
         assert_eq!(numbers("1½ cups"), [(1.5, 1.5)]);
         assert_eq!(numbers("½ rack"), [(0.5, 0.5)]);

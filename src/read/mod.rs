@@ -18,8 +18,12 @@ pub use syntax::{
 
 use crate::library::Library;
 
-/// The longest text that is taken for one meal, in bytes.
-pub const LONGEST_TEXT: usize = 20_000;
+/// The longest text that is taken for one meal, in bytes: some thousand words. Parts are weighed against each other in
+/// pairs, so that ten times the text takes a hundred times as long.
+pub const LONGEST_TEXT: usize = 6_000;
+
+/// The most things that one meal may name, known or not.
+pub const MOST_THINGS: usize = 250;
 
 /// Why a text cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -36,6 +40,14 @@ pub enum ReadError {
     TooLong {
         /// Its length.
         bytes: usize,
+    },
+    /// More things than one meal can have.
+    #[error(
+        "the text names {things} things and one meal may have {MOST_THINGS}; a whole menu goes through `platespan menu FILE`, a dish a line"
+    )]
+    TooMany {
+        /// How many it names.
+        things: usize,
     },
     /// Words, but no food among them.
     #[error("no food was found in \"{said}\"{}", did_you_mean(.nearest))]
@@ -72,7 +84,16 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
     let (tags, corrections) = segment::segment(library, text, &tokens);
     let mut meal = grammar::meal(library, text, &tags);
     meal.corrections = corrections;
-    gather::gather(library, &mut meal);
+    gather::gather(library, text, &mut meal);
+    let things = meal.not_understood.len()
+        + meal
+            .items
+            .iter()
+            .map(|item| 1 + item.parts.len() + item.alternatives.len())
+            .sum::<usize>();
+    if things > MOST_THINGS {
+        return Err(ReadError::TooMany { things });
+    }
     let named = meal.items.iter().any(|item| {
         matches!(item.head, Some(Head::Food(_) | Head::Dish(_))) && item.stance != Stance::Absent
             || !item.parts.is_empty()

@@ -35,7 +35,12 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     let mut amounts: Vec<(Amount, usize)> = Vec::new();
     let mut span: Option<Span> = None;
     let mut substance = false;
+    let mut cooked = false;
     while let Some(tag) = rest.first() {
+        if !parts.is_empty() && is_price(rest) {
+            rest = rest.skip(1);
+            continue;
+        }
         if let Ok((after, found)) = enclosed(rest).or_else(|_| amount(rest)) {
             let consumed = rest.tags.len() - after.tags.len();
             grow(&mut span, tag.start, rest.tags[consumed - 1].end);
@@ -74,7 +79,9 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
                 (Some(_), _) => {}
                 (None, _) => waiting.push(found),
             }
-        } else if is_food(tag) {
+        } else if is_adjective(rest) {
+            // "tender beef stew" has no chicken tender in it.
+        } else if is_food(tag) && !(size(tag).is_some() && next_is_food) {
             for term in tag.terms() {
                 let head = match term {
                     Term::Food(id) => Head::Food(*id),
@@ -116,6 +123,8 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
             grow(&mut span, tag.start, tag.end);
             item.head = Some(Head::Class(class));
             substance = true;
+        } else if does_word(tag, library, "as-served") {
+            cooked = true;
         } else if carries_nothing(tag, rest) {
             // Filler inside a phrase is skipped; at its end it changes nothing.
         } else if tag.kind == TagKind::Unknown {
@@ -137,7 +146,12 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     if let Some(at) = head_at {
         let head = parts.remove(at);
         item.head = Some(head.head);
+        // "glass of red" and "wine" are one thing said twice.
+        parts.retain(|part| {
+            part.head != head.head || part.role.is_some() || !part.preparations.is_empty()
+        });
         item.plural = head.plural;
+        item.head_span = head.span;
         item.preparations = head.preparations;
         // "salmon, grilled": what stands behind the head is said of it.
         item.preparations.append(&mut waiting);
@@ -146,6 +160,9 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     }
     assign_amounts(&mut item, &mut parts, amounts, head_at, tags);
     item.parts = parts;
+    if let Some(amount) = item.amount.as_mut() {
+        amount.cooked |= cooked;
+    }
     Ok((
         rest,
         Phrase {
@@ -154,6 +171,33 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
             free_of,
         },
     ))
+}
+
+/// A food's name that is a menu's adjective too, in the singular, with another food behind it in the same phrase.
+fn is_adjective(tags: Tags<'_>) -> bool {
+    let both = tags
+        .first()
+        .is_some_and(|tag| !tag.plural && is_food(tag) && does_word(tag, tags.library, "filler"));
+    both && tags.tags[1..]
+        .iter()
+        .take_while(|tag| !tag.terms().is_empty() && !ends_phrase(tag, tags))
+        .any(is_food)
+}
+
+/// "Mushroom risotto 18", "veggie wrap | 12": a bare number behind the food, with no measure and no times sign, is what a
+/// menu charges for it.
+pub fn is_price(tags: Tags<'_>) -> bool {
+    let bare = matches!(
+        tags.first().map(|tag| &tag.kind),
+        Some(TagKind::Number { times: false, high, .. }) if *high >= 1.0
+    );
+    let ends = tags.tags.get(1).is_none_or(|next| {
+        matches!(
+            next.kind,
+            TagKind::Break | TagKind::Comma | TagKind::Open | TagKind::Close
+        )
+    });
+    bare && ends
 }
 
 fn grow(span: &mut Option<Span>, start: usize, end: usize) {

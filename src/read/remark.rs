@@ -152,14 +152,15 @@ fn names<'a>(said: Parsed<'a, Said>) -> Parsed<'a, Said> {
 }
 
 fn left<'a>(tags: Tags<'a>, text: &str) -> Parsed<'a, Said> {
-    let (rest, _) = word("left")(tags)?;
+    // "did not finish" leaves some of it, "left the rice" all of it.
+    let (rest, unsaid) = one(|tag, library| word_value(tag, library, "left"))(tags)?;
     let (rest, some) = opt(share).parse(skip_filler(rest))?;
     let (rest, target) = target(rest);
     if some.is_none() && target.is_none() {
         return fail(tags);
     }
     let (rest, _) = opt(word("home")).parse(rest)?;
-    let [low, likely, high] = some.unwrap_or([1.0; 3]);
+    let [low, likely, high] = some.unwrap_or(unsaid);
     made(
         tags,
         rest,

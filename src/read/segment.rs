@@ -35,6 +35,8 @@ pub enum TagKind {
         high: f64,
         /// Written as prices are.
         money: bool,
+        /// Written with a times sign.
+        times: bool,
     },
     /// A percentage as a fraction.
     Percent(f64),
@@ -134,15 +136,17 @@ fn segment_run(
     let mut split = best_split(library, run, &keys);
     let mut mended = false;
     for &(start, length, known) in &split {
-        if !known && length == 1 && matches!(run[start].kind, Kind::Word { .. }) {
-            if let Some(word) = library.vocabulary().find_misspelt(&keys[start]) {
-                corrections.push(Correction {
-                    said: text[run[start].start..run[start].end].to_owned(),
-                    read: word.clone(),
-                });
-                keys[start] = word;
-                mended = true;
-            }
+        if !known
+            && length == 1
+            && matches!(run[start].kind, Kind::Word { .. })
+            && let Some(word) = library.vocabulary().find_misspelt(&keys[start])
+        {
+            corrections.push(Correction {
+                said: text[run[start].start..run[start].end].to_owned(),
+                read: word.clone(),
+            });
+            keys[start] = word;
+            mended = true;
         }
     }
     if mended {
@@ -165,10 +169,19 @@ fn segment_run(
                     .find(&keys[start..start + length].concat())
                     .to_vec(),
             ),
-            (Kind::Number { low, high, money }, false) => TagKind::Number {
+            (
+                Kind::Number {
+                    low,
+                    high,
+                    money,
+                    times,
+                },
+                false,
+            ) => TagKind::Number {
                 low: *low,
                 high: *high,
                 money: *money,
+                times: *times,
             },
             (_, false) => TagKind::Unknown,
         };
@@ -207,6 +220,14 @@ fn best_split(library: &Library, run: &[Token], keys: &[String]) -> Vec<(usize, 
             let food = terms
                 .iter()
                 .any(|term| matches!(term, Term::Food(_) | Term::Dish(_)));
+            // "two-egg omelette" counts the eggs, whatever "egg omelette" may be a name of.
+            if length > 1
+                && run[start].joined
+                && start > 0
+                && is_number_word(library, run, keys, start - 1)
+            {
+                continue;
+            }
             let weight = if food { 1.0 } else { 0.9 };
             let score = weight * (length * length) as f64 + best[start + length].0;
             if score > best[start].0 {
@@ -222,4 +243,16 @@ fn best_split(library: &Library, run: &[Token], keys: &[String]) -> Vec<(usize, 
         at += length;
     }
     split
+}
+
+fn is_number_word(library: &Library, run: &[Token], keys: &[String], at: usize) -> bool {
+    matches!(run[at].kind, Kind::Number { .. })
+        || library
+            .vocabulary()
+            .find(&keys[at])
+            .iter()
+            .any(|term| match term {
+                Term::Word(word) => library.rules.words[*word].does == "number",
+                _ => false,
+            })
 }

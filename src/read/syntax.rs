@@ -100,6 +100,8 @@ pub struct Amount {
     pub share: bool,
     /// "about": the words themselves are not sure.
     pub vague: bool,
+    /// "6 oz cooked salmon": the weight is that of the food as served.
+    pub cooked: bool,
 }
 
 impl Amount {
@@ -155,6 +157,10 @@ pub struct Item {
     pub picks: usize,
     /// Its words.
     pub span: Span,
+    /// The words of its head alone, without amounts, sizes and parts.
+    pub head_span: Span,
+    /// Whether it stands first behind a semicolon: what is remembered of the meal, which may speak of a thing named before.
+    pub afterword: bool,
     /// Whether its head was written in the plural.
     pub plural: bool,
     /// Unknown words in its phrase.
@@ -177,6 +183,8 @@ impl Item {
             substitute: false,
             picks: 1,
             span: (0, 0),
+            head_span: (0, 0),
+            afterword: false,
             plural: false,
             unknown: 0,
         }

@@ -78,10 +78,10 @@ fn words_of(message: &str) -> Vec<Word> {
             }
             _ => {}
         }
-        if !inside && !c.is_whitespace() && c != '-' || c == '\n' {
-            if let Some(last) = words.last_mut() {
-                last.ends = true;
-            }
+        if (!inside && !c.is_whitespace() && c != '-' || c == '\n')
+            && let Some(last) = words.last_mut()
+        {
+            last.ends = true;
         }
     }
     words

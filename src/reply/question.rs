@@ -3,15 +3,16 @@
 use crate::entries::short_name;
 use crate::estimate::{Cause, Estimate};
 use crate::library::Library;
-use crate::plate::Origin;
+use crate::plate::{Origin, PlateOptions};
 
 /// Above this share of the energy's range (as variance), a choice or a doubtful part is asked about before anything else.
 const WORTH_ASKING: f64 = 0.25;
 
 /// The question, or `None` where nothing is open.
 ///
-/// It is derived from the causes that the estimate names; a ranking that answers each question in turn may take its place.
-pub fn question(library: &Library, estimate: &Estimate) -> Option<String> {
+/// A word that nothing knows comes first. Else it is the question whose answer narrows the range most; where none of those
+/// is worth asking, one is derived from the causes that the estimate names.
+pub fn question(library: &Library, estimate: &Estimate, options: &PlateOptions) -> Option<String> {
     let share = |cause: Cause| {
         estimate
             .causes
@@ -31,6 +32,10 @@ pub fn question(library: &Library, estimate: &Estimate) -> Option<String> {
         .and_then(|row| row.component.said.as_ref());
     if let Some((said, _)) = unknown {
         return Some(format!("What was the \"{said}\"?"));
+    }
+    let asked = crate::questions::questions(library, &estimate.text, options, 1);
+    if let Some(first) = asked.into_iter().next() {
+        return Some(first.wording);
     }
     let choice = (share(Cause::Choices) >= WORTH_ASKING)
         .then(|| estimate.plate.choices.first())

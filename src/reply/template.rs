@@ -222,7 +222,7 @@ impl<'a> Facts<'a> {
             } else {
                 alcohol
             },
-            question: question(library, estimate).unwrap_or_default(),
+            question: question(library, estimate, &options.plate).unwrap_or_default(),
             unknown: estimate
                 .plate
                 .not_understood

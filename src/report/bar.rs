@@ -23,7 +23,7 @@ pub fn share_bar(share: f64, width: usize) -> String {
     const EIGHTHS: [char; 8] = ['▏', '▎', '▍', '▌', '▋', '▊', '▉', '█'];
     let eighths = (share.clamp(0.0, 1.0) * width as f64 * 8.0).round() as usize;
     let mut bar: String = std::iter::repeat_n('█', eighths / 8).collect();
-    if eighths % 8 > 0 {
+    if !eighths.is_multiple_of(8) {
         bar.push(EIGHTHS[eighths % 8 - 1]);
     }
     bar

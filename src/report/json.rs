@@ -22,7 +22,8 @@ pub struct JsonRange {
 
 impl From<Range> for JsonRange {
     fn from(range: Range) -> Self {
-        let tenth = |value: f64| (value * 10.0).round() / 10.0;
+        // Adding 0 turns a -0 into 0.
+        let tenth = |value: f64| (value * 10.0).round() / 10.0 + 0.0;
         JsonRange {
             low: tenth(range.low),
             likely: tenth(range.likely),
@@ -104,6 +105,79 @@ pub struct JsonCause {
     pub share: f64,
 }
 
+/// A question.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct JsonQuestion {
+    /// Id of its entry in `rules/questions.toml`.
+    pub id: String,
+    /// Its wording.
+    pub wording: String,
+    /// Energy before it is answered, kcal.
+    pub kcal: JsonRange,
+    /// By what share of ln(high / low) its answer is expected to narrow that range.
+    pub narrowing: f64,
+    /// Its answers.
+    pub answers: Vec<JsonAnswer>,
+}
+
+/// An answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct JsonAnswer {
+    /// Its wording.
+    pub wording: String,
+    /// What it adds to the meal's text.
+    pub text: String,
+    /// How likely it is; the answers of a question sum to 1.
+    pub chance: f64,
+    /// Energy once it is given, kcal.
+    pub kcal: JsonRange,
+}
+
+impl From<&crate::questions::Question> for JsonQuestion {
+    fn from(question: &crate::questions::Question) -> Self {
+        JsonQuestion {
+            id: question.id.clone(),
+            wording: question.wording.clone(),
+            kcal: question.before.into(),
+            narrowing: thousandth(question.narrowing),
+            answers: question
+                .answers
+                .iter()
+                .map(|answer| JsonAnswer {
+                    wording: answer.wording.clone(),
+                    text: answer.text.clone(),
+                    chance: thousandth(answer.chance),
+                    kcal: answer.range.into(),
+                })
+                .collect(),
+        }
+    }
+}
+
+fn thousandth(value: f64) -> f64 {
+    (value * 1000.0).round() / 1000.0
+}
+
+/// How likely a meal is to stay within an energy.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct JsonWithin {
+    /// The energy, kcal.
+    pub kcal: f64,
+    /// Share of plates that fit the words and hold no more: 0 to 1.
+    pub chance: f64,
+}
+
+impl JsonWithin {
+    /// Of an estimate and an energy in kcal.
+    pub fn of(estimate: &Estimate, kcal: f64) -> JsonWithin {
+        let chance = estimate.distribution(Nutrient::Energy).below(kcal);
+        JsonWithin {
+            kcal: thousandth(kcal),
+            chance: thousandth(chance),
+        }
+    }
+}
+
 /// A meal.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct JsonMeal {
@@ -124,8 +198,11 @@ pub struct JsonMeal {
     pub components: Vec<JsonComponent>,
     /// Lines to record.
     pub entries: Vec<JsonEntry>,
-    /// Questions; filled by the commands that ask them.
-    pub questions: Vec<serde_json::Value>,
+    /// Questions worth asking, the most telling first; empty where nobody can answer (`platespan menu`).
+    pub questions: Vec<JsonQuestion>,
+    /// How likely it is to stay within an energy, where one was given.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub within: Option<JsonWithin>,
     /// Words not understood.
     pub not_understood: Vec<JsonNotUnderstood>,
     /// Assumptions.
@@ -205,6 +282,7 @@ pub fn json_meal(library: &crate::Library, estimate: &Estimate, id: Option<Strin
             crate::entries::LineOptions::default(),
         )),
         questions: Vec::new(),
+        within: None,
         not_understood: estimate
             .plate
             .not_understood

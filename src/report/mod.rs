@@ -2,19 +2,29 @@
 
 mod bar;
 mod csv;
+mod html;
 mod json;
+mod jsonld;
 mod lines;
 mod number;
 mod table;
+mod versus;
 
 pub use self::csv::{CsvRow, csv_rows, csv_safe};
 pub use bar::{range_bar, share_bar};
-pub use json::{FORMAT, JsonMeal, JsonNotUnderstood, JsonRange, json_meal};
+pub use html::html;
+pub use json::{
+    FORMAT, JsonAnswer, JsonMeal, JsonNotUnderstood, JsonQuestion, JsonRange, JsonWithin, json_meal,
+};
+pub use jsonld::{LinkedMenu, linked_menu};
 pub use lines::{
     JsonEntry, LineCsv, energies, json_entries, lines_csv, lines_section, lines_table,
 };
 pub use number::{EnergyUnit, grouped, round_to, shares_of_total};
 pub use table::{table, table_with_lines};
+pub use versus::{
+    Comparison, Pair, chance_in_words, compare, comparison_table, per_cent, within_words,
+};
 
 /// Lines of at most `width` columns.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
@@ -64,6 +74,15 @@ pub fn cautions() -> Vec<String> {
         .collect()
 }
 
+/// The share of plates that lie within a limit, in words: to the nearest 5 %, as finer would claim more than is known.
+pub fn share_within(share: f64) -> String {
+    match round_to(share * 100.0, 5.0) {
+        percent if percent < 5.0 => "under 5 %".to_owned(),
+        percent if percent > 95.0 => "over 95 %".to_owned(),
+        percent => format!("{percent:.0} %"),
+    }
+}
+
 /// In words, what most of the range comes from.
 pub fn main_cause(estimate: &Estimate) -> Option<String> {
     let (cause, share) = estimate.causes.first()?;
@@ -81,4 +100,18 @@ pub fn main_cause(estimate: &Estimate) -> Option<String> {
         }
         _ => format!("{how_much} {}", cause.name()),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::share_within;
+
+    #[test]
+    fn a_share_is_never_told_as_certain() {
+        let said = [0.0, 0.03, 0.4, 0.97, 0.98, 1.0].map(share_within);
+        assert_eq!(
+            said,
+            ["under 5 %", "5 %", "40 %", "95 %", "over 95 %", "over 95 %"]
+        );
+    }
 }

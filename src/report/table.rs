@@ -323,7 +323,7 @@ fn picture(out: &mut String, estimate: &Estimate, look: &Look) {
 }
 
 /// The first `columns` columns of a name.
-fn cut(name: &str, columns: usize) -> String {
+pub(crate) fn cut(name: &str, columns: usize) -> String {
     if name.width() <= columns {
         return name.to_owned();
     }

@@ -1,0 +1,393 @@
+//! What a menu's words and a diner's remarks put on the plate, through the public API: a case is a line.
+//!
+//! An outline hides grams and what a dish has by custom, so that better data changes no line here; see `common::outline`.
+
+mod common;
+
+use common::{estimate, library, outline, plate_of};
+use platespan::read::{self, ReadError};
+use platespan::{Nutrient, PlateOptions};
+
+/// Likely grams of the only component that was named.
+#[track_caller]
+fn grams(text: &str) -> f64 {
+    let plate = plate_of(text).unwrap_or_else(|error| panic!("\"{text}\": {error}"));
+    assert_eq!(plate.components.len(), 1, "\"{text}\": {}", outline(text));
+    plate.components[0].grams[1]
+}
+
+#[track_caller]
+fn is_near(text: &str, expected: f64) {
+    let grams = grams(text);
+    assert!(
+        (grams / expected - 1.0).abs() < 0.02,
+        "\"{text}\" is {grams:.1} g, not {expected:.1} g"
+    );
+}
+
+#[test]
+fn compounds_are_one_thing_and_the_head_noun_is_the_last() {
+    insta::assert_snapshot!(outline("butter chicken"), @"butter-chicken (base: butter-chicken-base)");
+    insta::assert_snapshot!(outline("chicken-fried steak"), @"chicken-fried-steak");
+    insta::assert_snapshot!(outline("blue cheese butter"), @"blue-cheese-butter");
+    insta::assert_snapshot!(outline("rice noodles"), @"rice-noodles-cooked");
+    insta::assert_snapshot!(outline("coconut rice"), @"coconut-rice");
+    insta::assert_snapshot!(outline("ice cream sandwich"), @"ice-cream-sandwich");
+    insta::assert_snapshot!(outline("two egg rolls"), @"2x egg-roll");
+    insta::assert_snapshot!(outline("cornbread"), @"cornbread");
+    insta::assert_snapshot!(outline("sweet potato fries"), @"sweet-potato-fries");
+    insta::assert_snapshot!(outline("potato salad"), @"potato-salad");
+    insta::assert_snapshot!(outline("peanut butter cookie"), @"cookie-peanut-butter");
+    insta::assert_snapshot!(outline("apple pie"), @"apple-pie");
+}
+
+#[test]
+fn an_ingredient_inside_a_name_is_a_part_of_it() {
+    insta::assert_snapshot!(outline("walnut-crusted salmon"), @"salmon-cooked, walnuts");
+    insta::assert_snapshot!(outline("cheese-stuffed peppers"), @"bell-pepper-raw, cheddar");
+    insta::assert_snapshot!(outline("beer-battered cod"), @"fish-battered-fried");
+    insta::assert_snapshot!(outline("bacon-wrapped scallops"), @"bacon-wrapped-scallop");
+    insta::assert_snapshot!(outline("honey-glazed ham"), @"ham-roasted, honey");
+    insta::assert_snapshot!(outline("pistachio-crusted halibut"), @"halibut, pistachios");
+    insta::assert_snapshot!(outline("spinach and feta omelette"), @"omelette (vegetables: spinach-cooked; cheese: feta)");
+}
+
+#[test]
+fn connectors_join_parts_or_start_them() {
+    insta::assert_snapshot!(outline("salmon over rice"), @"salmon-cooked, white-rice-cooked");
+    insta::assert_snapshot!(outline("tofu on a bed of quinoa"), @"tofu-firm, quinoa-cooked");
+    insta::assert_snapshot!(outline("shrimp in garlic butter"), @"shrimp-cooked, garlic-butter");
+    insta::assert_snapshot!(outline("pork belly w/ kimchi"), @"pork-belly-cooked + kimchi");
+    insta::assert_snapshot!(outline("toast topped with avocado"), @"toast, avocado");
+    insta::assert_snapshot!(outline("halibut atop lentils, finished with brown butter"), @"halibut, lentils-cooked, brown-butter");
+    insta::assert_snapshot!(outline("fish & chips"), @"fish-and-chips");
+    insta::assert_snapshot!(outline("fries w/ ketchup"), @"french-fries, ketchup");
+    insta::assert_snapshot!(outline("salmon with brown rice, and steamed broccoli"), @"salmon-cooked + brown-rice-cooked + broccoli-cooked");
+}
+
+#[test]
+fn numbers_are_read_however_they_are_written() {
+    insta::assert_snapshot!(outline("2 tacos"), @"2x taco");
+    insta::assert_snapshot!(outline("two fish tacos"), @"2x fish-taco");
+    insta::assert_snapshot!(outline("a couple of eggs"), @"2x egg-fried");
+    insta::assert_snapshot!(outline("half a dozen oysters"), @"6x oyster-raw");
+    insta::assert_snapshot!(outline("a dozen wings"), @"12x chicken-wings-fried");
+    insta::assert_snapshot!(outline("2x pancakes"), @"2x pancake");
+    insta::assert_snapshot!(outline("pancakes x3"), @"3x pancake");
+    insta::assert_snapshot!(outline("tacos × 3"), @"3x taco");
+    insta::assert_snapshot!(outline("meatballs (4)"), @"4x meatballs-cooked");
+    insta::assert_snapshot!(outline("chicken wings (8 pcs)"), @"8x chicken-wings-fried");
+    insta::assert_snapshot!(outline("8-piece wings"), @"8x chicken-wings-fried");
+    insta::assert_snapshot!(outline("2-3 slices of toast"), @"2.5x toast");
+    insta::assert_snapshot!(outline("2 to 3 slices of bacon"), @"2.5x bacon-cooked");
+    insta::assert_snapshot!(outline("three-egg omelette"), @"omelette (eggs: 3x egg-omelette)");
+    insta::assert_snapshot!(outline("12 dumplings"), @"12x dumpling-pork");
+}
+
+#[test]
+fn prices_are_no_amounts() {
+    insta::assert_snapshot!(outline("mushroom risotto $18"), @"mushroom-risotto (base: risotto-plain)");
+    insta::assert_snapshot!(outline("mushroom risotto 18"), @"mushroom-risotto (base: risotto-plain)");
+    insta::assert_snapshot!(outline("pork schnitzel 14.50"), @"pork-schnitzel");
+    insta::assert_snapshot!(outline("veggie wrap ..... 12.50"), @"veggie-wrap");
+    insta::assert_snapshot!(outline("veggie wrap | 12"), @"veggie-wrap");
+    insta::assert_snapshot!(outline("veggie wrap €9,50"), @"veggie-wrap");
+    insta::assert_snapshot!(outline("$12.50 veggie wrap"), @"veggie-wrap");
+    insta::assert_snapshot!(outline("hummus plate (vg) 9"), @"hummus-plate");
+}
+
+#[test]
+fn preparations_choose_the_food_that_is_meant() {
+    insta::assert_snapshot!(outline("grilled chicken breast"), @"chicken-breast-grilled");
+    insta::assert_snapshot!(outline("poached eggs"), @"egg-poached");
+    insta::assert_snapshot!(outline("breaded pork chop"), @"pork-chop-fried");
+    insta::assert_snapshot!(outline("pan-seared duck breast"), @"duck-breast-seared");
+    insta::assert_snapshot!(outline("grilled catfish"), @"catfish");
+    insta::assert_snapshot!(outline("fried catfish"), @"catfish-fried");
+    insta::assert_snapshot!(outline("grilled or fried catfish"), @"catfish [1 of 2] + catfish-fried [1 of 2]");
+}
+
+#[test]
+fn a_negation_empties_its_slot_however_it_is_worded() {
+    insta::assert_snapshot!(outline("burger, no bun"), @"burger (bread: none)");
+    insta::assert_snapshot!(outline("burger without the bun"), @"burger (bread: none)");
+    insta::assert_snapshot!(outline("burger, hold the bun"), @"burger (bread: none)");
+    insta::assert_snapshot!(outline("burger, minus the bun"), @"burger (bread: none)");
+    insta::assert_snapshot!(outline("bun-free burger"), @"burger (bread: none)");
+    insta::assert_snapshot!(outline("burger, bun left off"), @"burger (bread: none)");
+    insta::assert_snapshot!(outline("cheeseburger, cheese left off"), @"cheeseburger (cheese: none)");
+    insta::assert_snapshot!(outline("tacos, no cheese or sour cream"), @"3x taco (cheese: none)");
+    insta::assert_snapshot!(outline("greek salad, no olives, no onion"), @"greek-salad (onion: none; olives: none)");
+    insta::assert_snapshot!(outline("gluten-free pancakes"), @"pancake-gluten-free");
+}
+
+#[test]
+fn extras_add_and_asides_are_eaten_in_part() {
+    insta::assert_snapshot!(outline("omelette, no cheese, extra mushrooms"), @"omelette (vegetables: mushroom-cooked; cheese: none)");
+    insta::assert_snapshot!(outline("baked potato, sour cream on the side"), @"potato-baked, sour-cream [70 % eaten]");
+    insta::assert_snapshot!(outline("cheeseburger, extra cheese"), @"cheeseburger (cheese: american-cheese)");
+}
+
+#[test]
+fn a_substitution_takes_one_thing_out_and_puts_one_in() {
+    insta::assert_snapshot!(outline("burger, fries swapped for a salad"), @"burger + mixed-salad");
+    insta::assert_snapshot!(outline("burger with a salad instead of fries"), @"burger + mixed-salad");
+    insta::assert_snapshot!(outline("burger with fries, swapped the fries for a side salad"), @"burger + side-salad");
+    insta::assert_snapshot!(outline("sub side salad for fries, with the burger"), @"side-salad + burger");
+    insta::assert_snapshot!(outline("swap the fries for coleslaw, burger"), @"coleslaw + burger");
+    insta::assert_snapshot!(outline("steak, fries replaced with green beans"), @"sirloin-steak-grilled + green-beans-cooked");
+}
+
+#[test]
+fn an_open_choice_has_each_option_in_its_share() {
+    insta::assert_snapshot!(outline("pork chop with fries or coleslaw"), @"pork-chop-grilled + french-fries [1 of 2] + coleslaw [1 of 2]");
+    insta::assert_snapshot!(outline("choice of soup or salad"), @"soup (base: soup-mixed [1 of 2]) + mixed-salad [1 of 2]");
+    insta::assert_snapshot!(outline("steak with choice of mashed potatoes, rice or fries"), @"sirloin-steak-grilled + potato-mashed [1 of 3] + white-rice-cooked [1 of 3] + french-fries [1 of 3]");
+}
+
+#[test]
+fn what_was_eaten_is_taken_off() {
+    insta::assert_snapshot!(outline("lasagne; ate half"), @"lasagne (base: lasagne-meat [50 % eaten])");
+    insta::assert_snapshot!(outline("ate most of the risotto"), @"risotto (base: risotto-plain [85 % eaten])");
+    insta::assert_snapshot!(outline("ate 60% of the risotto"), @"risotto (base: risotto-plain [60 % eaten])");
+    insta::assert_snapshot!(outline("ate a quarter of the cheesecake"), @"cheesecake [25 % eaten]");
+    insta::assert_snapshot!(outline("pork curry with rice, left a third of the rice"), @"curry-indian (base: curry-base; protein: pork-loin-roasted; rice: basmati-rice [67 % eaten])");
+    insta::assert_snapshot!(outline("pizza shared between three"), @"pizza (base: pizza-cheese [33 % eaten])");
+    insta::assert_snapshot!(outline("shared a pizza with a friend"), @"pizza (base: pizza-cheese [50 % eaten])");
+    insta::assert_snapshot!(outline("split the nachos with two others"), @"nachos [33 % eaten]");
+    insta::assert_snapshot!(outline("ate 2 of the 3 tacos"), @"3x taco [67 % eaten]");
+    insta::assert_snapshot!(outline("only had a few bites of the brownie"), @"brownie [15 % eaten]");
+    insta::assert_snapshot!(outline("finished everything but the bread: soup, bread, salad"), @"soup (base: soup-mixed) + white-bread [0 % eaten] + mixed-salad");
+    insta::assert_snapshot!(outline("steak and fries. ate everything except the fries"), @"steak-frites (side: french-fries [0 % eaten])");
+    insta::assert_snapshot!(outline("left half the fries: steak, fries"), @"sirloin-steak-grilled + french-fries [50 % eaten]");
+    insta::assert_snapshot!(outline("did not finish the rice; teriyaki salmon, rice"), @"teriyaki-plate-salmon (rice: short-grain-rice [70 % eaten])");
+    insta::assert_snapshot!(outline("beef stew, left half of it"), @"beef-stew [50 % eaten]");
+}
+
+#[test]
+fn sentences_and_lines_are_dishes_of_their_own() {
+    insta::assert_snapshot!(outline("I had the lasagne. We shared a tiramisu."), @"lasagne (base: lasagne-meat) + tiramisu [50 % eaten]");
+    insta::assert_snapshot!(outline("Tomato soup. Grilled cheese sandwich. Lemonade."), @"soup-tomato + grilled-cheese + lemonade");
+    insta::assert_snapshot!(outline("meatloaf\nslice of apple pie"), @"meatloaf-beef + apple-pie");
+    insta::assert_snapshot!(outline("- lentil soup\n- mushroom risotto"), @"soup-lentil + mushroom-risotto (base: risotto-plain)");
+}
+
+#[test]
+fn codes_marks_and_capitals_change_nothing() {
+    insta::assert_snapshot!(outline("lentil soup (V, GF)"), @"soup-lentil");
+    insta::assert_snapshot!(outline("🍔 cheeseburger 🍟"), @"cheeseburger");
+    insta::assert_snapshot!(outline("BAKED COD WITH PEAS"), @"white-fish-cooked + peas-cooked");
+    insta::assert_snapshot!(outline("* lentil soup"), @"soup-lentil");
+    insta::assert_snapshot!(outline("1) lentil soup"), @"soup-lentil");
+}
+
+#[test]
+fn accents_are_optional() {
+    insta::assert_snapshot!(outline("crème brûlée"), @"creme-brulee");
+    insta::assert_snapshot!(outline("creme brulee"), @"creme-brulee");
+    insta::assert_snapshot!(outline("jalapeño poppers"), @"jalapeno-poppers");
+    insta::assert_snapshot!(outline("entrecôte"), @"ribeye-steak-grilled");
+}
+
+#[test]
+fn typing_errors_are_mended_and_said() {
+    insta::assert_snapshot!(outline("brocoli and rice"), @"broccoli-cooked + white-rice-cooked + brocoli read as broccoli");
+    insta::assert_snapshot!(outline("grilled salmn with asparagus"), @"salmon-cooked + asparagus-cooked + salmn read as salmon");
+    insta::assert_snapshot!(outline("avacado toast"), @"avocado-toast + avacado read as avocado");
+    insta::assert_snapshot!(outline("brushetta"), @"bruschetta + brushetta read as bruschetta");
+}
+
+#[test]
+fn menu_adjectives_cost_nothing() {
+    insta::assert_snapshot!(outline("our famous house-made rustic lentil soup"), @"soup-lentil");
+    insta::assert_snapshot!(outline("locally sourced organic hand-cut french fries"), @"french-fries");
+    insta::assert_snapshot!(outline("perfectly tender award-winning beef stew"), @"beef-stew");
+}
+
+#[test]
+fn unknown_words_are_kept() {
+    insta::assert_snapshot!(outline("cod with zorbleworth"), @"white-fish-cooked + ?zorbleworth");
+    insta::assert_snapshot!(outline("zorbleworth apple pie"), @"apple-pie + ?zorbleworth");
+}
+
+#[test]
+fn a_text_without_food_is_told_what_to_say() {
+    insta::assert_snapshot!(outline("smörgåsbord"), @r#"error: no food was found in "smörgåsbord"; name the dish or its parts, such as "cod, mashed potatoes, peas""#);
+    let said = outline("the best table by the window");
+    assert!(
+        said.starts_with("error: no food was found in \"the best table by the window\"; "),
+        "{said}"
+    );
+}
+
+#[test]
+fn weights_and_volumes_are_what_they_say() {
+    // 1 oz = 28.3495 g, 1 lb = 453.592 g, 1 US fl oz = 29.5735 mL: NIST Handbook 44, appendix C.
+    is_near("200 g cheddar", 200.0);
+    is_near("200g cheddar", 200.0);
+    is_near("0.2 kg cheddar", 200.0);
+    is_near("4 oz cheddar", 4.0 * 28.3495);
+    is_near("4oz cheddar", 4.0 * 28.3495);
+    is_near("4-ounce cheddar", 4.0 * 28.3495);
+    is_near("quarter pound of cheddar", 453.592 / 4.0);
+    is_near("1/4 lb cheddar", 453.592 / 4.0);
+    is_near("¼ lb cheddar", 453.592 / 4.0);
+    is_near("half a pound of cheddar", 453.592 / 2.0);
+    is_near("3-5 oz cheddar", 4.0 * 28.3495);
+}
+
+#[test]
+fn household_measures_stand_in_their_own_proportion() {
+    let cup = grams("1 cup white rice");
+    for (text, cups) in [
+        ("2 cups white rice", 2.0),
+        ("half a cup of white rice", 0.5),
+        ("½ cup white rice", 0.5),
+        ("1 1/2 cups white rice", 1.5),
+        ("1½ cups white rice", 1.5),
+        ("1.5 cups of white rice", 1.5),
+    ] {
+        is_near(text, cup * cups);
+    }
+    // 3 tsp = 1 tbsp: 21 CFR 101.9(b)(5)(viii), 5 and 15 mL.
+    let (tsp, tbsp) = (grams("1 tsp butter"), grams("1 tbsp butter"));
+    assert!(
+        (tbsp / tsp - 3.0).abs() < 0.1,
+        "{tbsp:.1} g against {tsp:.1} g"
+    );
+}
+
+#[test]
+fn hand_portions_are_measures() {
+    // A fist is a cup: agreed by four extension guides (US Dept of Defense, Mississippi State University Extension,
+    // Dietitians of Canada, and common practice).
+    let (fist, cup) = (grams("a fist of white rice"), grams("1 cup white rice"));
+    assert!(
+        (fist / cup - 1.0).abs() < 0.25,
+        "{fist:.0} g against {cup:.0} g"
+    );
+    for text in [
+        "a palm of chicken breast",
+        "a thumb of cheddar",
+        "a cupped hand of almonds",
+    ] {
+        assert!(
+            (5.0..200.0).contains(&grams(text)),
+            "\"{text}\": {} g",
+            grams(text)
+        );
+    }
+}
+
+#[test]
+fn half_of_a_thing_is_half_its_usual_portion() {
+    let energy = |text: &str| estimate(text).total(Nutrient::Energy).likely;
+    for (half, whole) in [
+        ("half an avocado", "avocado"),
+        ("½ avocado", "avocado"),
+        ("half a club sandwich", "club sandwich"),
+        ("1/2 club sandwich", "club sandwich"),
+    ] {
+        let share = energy(half) / energy(whole);
+        assert!(
+            (share - 0.5).abs() < 0.06,
+            "\"{half}\" is {share:.2} of \"{whole}\""
+        );
+    }
+}
+
+#[test]
+fn sizes_scale_a_portion_in_their_order() {
+    let energy = |text: &str| estimate(text).total(Nutrient::Energy).likely;
+    for food in [
+        "potato salad",
+        "lentil soup",
+        "beef stew",
+        "mushroom risotto",
+    ] {
+        let [small, usual, large] =
+            ["small ", "", "large "].map(|size| energy(&format!("{size}{food}")));
+        assert!(
+            small < usual && usual < large,
+            "{food}: {small:.0}, {usual:.0}, {large:.0} kcal"
+        );
+    }
+    assert!(energy("double cheeseburger") > 1.2 * energy("cheeseburger"));
+    assert!(energy("kids' burger") < energy("burger"));
+}
+
+#[test]
+fn extra_is_more_and_light_is_less() {
+    let energy = |text: &str| estimate(text).total(Nutrient::Energy).likely;
+    let usual = energy("caesar salad");
+    assert!(energy("caesar salad, extra dressing") > 1.05 * usual);
+    assert!(energy("caesar salad, light on the dressing") < 0.95 * usual);
+    assert!(energy("caesar salad, dressing on the side") < 0.95 * usual);
+    assert!(energy("caesar salad, no dressing") < 0.8 * usual);
+}
+
+#[test]
+fn a_meats_stated_weight_is_raw_and_the_answer_says_so() {
+    let raw = plate_of("8 oz sirloin").unwrap();
+    assert!((150.0..195.0).contains(&raw.components[0].grams[1]));
+    let note = |text: &str| {
+        let plate = plate_of(text).unwrap();
+        plate
+            .assumptions
+            .iter()
+            .any(|line| line.contains("raw weight"))
+    };
+    assert!(note("8 oz sirloin") && note("sirloin (8 oz)") && note("8-ounce sirloin, raw"));
+    for cooked in [
+        "8 oz cooked sirloin",
+        "8 oz sirloin, cooked",
+        "sirloin, 8 oz cooked weight",
+    ] {
+        is_near(cooked, 8.0 * 28.3495);
+        assert!(!note(cooked), "\"{cooked}\" needs no note");
+    }
+    // What is weighed as it is eaten has no cooking loss.
+    is_near("8 oz cottage cheese", 8.0 * 28.3495);
+}
+
+#[test]
+fn unknown_words_are_reported_with_their_place() {
+    let text = "cod with zorbleworth and peas";
+    let meal = read::read(library(), text).unwrap();
+    let unknown = &meal.not_understood[0];
+    assert_eq!(unknown.text, "zorbleworth");
+    assert_eq!(&text[unknown.span.0..unknown.span.1], "zorbleworth");
+    let accented = "crème brûlée with ẑorbleworth";
+    let meal = read::read(library(), accented).unwrap();
+    let span = meal.not_understood[0].span;
+    assert_eq!(&accented[span.0..span.1], "ẑorbleworth");
+}
+
+#[test]
+fn no_words_and_too_many_words_are_errors_of_their_own() {
+    let options = PlateOptions::default();
+    let error = |text: &str| platespan::estimate_text(library(), text, &options).unwrap_err();
+    assert_eq!(error(""), ReadError::Empty);
+    assert_eq!(error(" \n\t ,;."), ReadError::Empty);
+    assert!(matches!(
+        error(&"cod, ".repeat(9_000)),
+        ReadError::TooLong { .. }
+    ));
+    assert!(matches!(
+        error("quafflet of the day"),
+        ReadError::NoFood { .. }
+    ));
+}
+
+#[test]
+fn whole_menus_stay_as_they_are_read() {
+    insta::glob!("menus/*.txt", |path| {
+        let menu = std::fs::read_to_string(path).unwrap();
+        let lines: Vec<String> = menu
+            .lines()
+            .filter(|line| !line.trim().is_empty())
+            .map(|line| format!("{line}\n    {}", outline(line)))
+            .collect();
+        insta::assert_snapshot!(lines.join("\n"));
+    });
+}
