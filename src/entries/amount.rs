@@ -233,7 +233,7 @@ fn cost((rank, unit, number): &(usize, &WrittenEntry, f64)) -> f64 {
     } else {
         0.0
     };
-    moved + unnatural + 0.12 * *rank as f64
+    moved + unnatural + 0.2 * *rank as f64
 }
 
 /// The number as the ladder of the unit has it; never 0.

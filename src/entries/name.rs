@@ -78,6 +78,9 @@ pub fn note(
     ))
 }
 
+/// From this share of a gathered line's energy, a part is named even where it is seldom there.
+const MUCH_OF_IT: f64 = 0.25;
+
 /// A dish's own name, and the parts that make a difference to it: "Curry with chicken thigh".
 fn of_whole(library: &Library, estimate: &Estimate, dish: usize, by_energy: &[usize]) -> String {
     let name = estimate
@@ -148,12 +151,15 @@ fn of_gathered(
     if let Some(dishes) = dishes_of(library, estimate, draft) {
         return dishes;
     }
-    let sure: Vec<usize> = by_energy
+    // A part that is seldom there is named only where the line's energy is largely its own; the note tells the others.
+    let energy = |at: &usize| rows[*at].nutrients[0].likely;
+    let all: f64 = by_energy.iter().map(energy).sum();
+    let named: Vec<usize> = by_energy
         .iter()
         .copied()
-        .filter(|at| rows[*at].component.chance >= 0.5)
+        .filter(|at| rows[*at].component.chance >= 0.5 || energy(at) >= MUCH_OF_IT * all)
         .collect();
-    let told = if sure.is_empty() { by_energy } else { &sure };
+    let told = if named.is_empty() { by_energy } else { &named };
     let mut names: Vec<String> = Vec::new();
     for at in told {
         let part = &rows[*at].component;
