@@ -61,6 +61,45 @@ fn a_message_is_read_as_clients_write_it() {
 }
 
 #[test]
+fn what_is_asked_of_the_coach_is_no_food() {
+    for message in [
+        "Lunch was lentil soup with two slices of bread. Does that sound right?",
+        "Is the fish pie with peas safe, I have a nut allergy?",
+        "Do you know how many carbs are in lentil soup, so I can set my insulin?",
+    ] {
+        let reply = brief(message);
+        assert_eq!(reply.estimate.plate.not_understood, [], "{}", reply.text);
+    }
+}
+
+#[test]
+fn what_a_client_says_next_is_no_measure() {
+    let energy = |message| {
+        brief(message)
+            .estimate
+            .rows
+            .iter()
+            .map(|row| row.nutrients[0].likely)
+            .sum::<f64>()
+    };
+    assert_eq!(
+        energy("how many carbs in chips, so I can set my insulin?"),
+        energy("chips")
+    );
+}
+
+#[test]
+fn a_message_without_food_is_shown_as_it_came() {
+    for message in ["hello there, how are you?", "Cheers, so much!"] {
+        let error = reply(library(), message, &ReplyOptions::default())
+            .map(|reply| reply.text)
+            .expect_err(message)
+            .to_string();
+        assert!(error.contains(message), "{error}");
+    }
+}
+
+#[test]
 fn words_that_nothing_knows_are_told_and_asked_about() {
     let text = brief("trout and a zorblat").text;
     assert!(text.contains("I couldn't place \"zorblat\""), "{text}");

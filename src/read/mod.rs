@@ -59,6 +59,11 @@ pub enum ReadError {
     },
 }
 
+/// The first words of a text, for an error: at most 60 characters.
+pub(crate) fn opening(text: &str) -> String {
+    text.trim().chars().take(60).collect()
+}
+
 fn did_you_mean(names: &[String]) -> String {
     match names {
         [] => "; name the dish or its parts, such as \"cod, mashed potatoes, peas\"".to_owned(),
@@ -100,7 +105,7 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
             || item.picks > 1
     });
     if !named {
-        let said: String = text.trim().chars().take(60).collect();
+        let said = opening(text);
         let mut nearest: Vec<String> = meal
             .not_understood
             .iter()

@@ -16,7 +16,7 @@ use crate::entries::{LineOptions, lines};
 use crate::estimate::Estimate;
 use crate::library::Library;
 use crate::plate::PlateOptions;
-use crate::read::ReadError;
+use crate::read::{self, ReadError};
 use crate::report::EnergyUnit;
 
 /// How much the reply says.
@@ -90,7 +90,8 @@ pub fn reply(
     options: &ReplyOptions,
 ) -> Result<Reply, ReplyError> {
     let heard = hear(library, message);
-    let estimate = crate::estimate_text(library, &heard.text, &options.plate)?;
+    let estimate = crate::estimate_text(library, &heard.text, &options.plate)
+        .map_err(|error| in_their_words(error, message))?;
     let lines = lines(library, &estimate, options.lines);
     let facts = template::Facts::new(library, message, &estimate, &lines, &heard, options);
     let text = template::render(options, &facts)?;
@@ -99,4 +100,19 @@ pub fn reply(
         estimate,
         cautions: heard.cautions,
     })
+}
+
+/// The error with the message as it came, in place of what was left of it.
+fn in_their_words(error: ReadError, message: &str) -> ReadError {
+    match error {
+        ReadError::NoFood { nearest, .. } => ReadError::NoFood {
+            said: read::opening(message),
+            nearest,
+        },
+        ReadError::Empty if message.chars().any(char::is_alphanumeric) => ReadError::NoFood {
+            said: read::opening(message),
+            nearest: Vec::new(),
+        },
+        other => other,
+    }
 }
