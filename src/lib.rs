@@ -16,6 +16,7 @@
 pub mod cli;
 pub mod entries;
 pub mod estimate;
+pub mod eye;
 pub mod library;
 pub mod menu;
 pub mod plate;

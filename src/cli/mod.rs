@@ -5,11 +5,13 @@ mod compare;
 mod error;
 mod estimate;
 mod explain;
+mod eye;
 mod library;
 mod lines;
 mod manual;
 mod menu;
 mod reply;
+mod save;
 mod settings;
 mod tally;
 
@@ -72,6 +74,8 @@ enum Command {
     Estimate(estimate::EstimateArgs),
     /// From the words to the figure of one component, step by step
     Explain(explain::ExplainArgs),
+    /// Your guesses of weight against the scales, and what they say of your eye
+    Eye(eye::EyeArgs),
     /// A menu, from text, CSV, schema.org data or a saved page
     Menu(menu::MenuArgs),
     /// What is in force, and where each value came from
@@ -154,6 +158,7 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
         Command::Compare(args) => compare::run(args, &context),
         Command::Estimate(args) => estimate::run(args, &context),
         Command::Explain(args) => explain::run(args, &context),
+        Command::Eye(args) => eye::run(args, &context),
         Command::Menu(args) => menu::run(args, &context),
         Command::Library(_) | Command::Settings(_) | Command::Completions(_) | Command::Man(_) => {
             Ok(ExitCode::SUCCESS)
