@@ -24,6 +24,7 @@ pub mod questions;
 pub mod read;
 pub mod reply;
 pub mod report;
+pub mod review;
 pub mod tally;
 
 pub use estimate::{Estimate, Nutrient, Range};

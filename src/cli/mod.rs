@@ -11,6 +11,7 @@ mod lines;
 mod manual;
 mod menu;
 mod reply;
+mod review;
 mod save;
 mod settings;
 mod tally;
@@ -90,6 +91,8 @@ enum Command {
     Lines(lines::LinesArgs),
     /// A draft reply to a client's message: lines, ballpark, one question
     Reply(reply::ReplyArgs),
+    /// What was written down against what the menu's words imply, with a question for each difference
+    Review(review::ReviewArgs),
     /// Look into the component library, check it, or start your own
     #[command(subcommand)]
     Library(library::LibraryCommand),
@@ -166,6 +169,7 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
         Command::Tally(args) => tally::run(args, &context),
         Command::Lines(args) => lines::run(args, &context),
         Command::Reply(args) => reply::run(args, &context),
+        Command::Review(args) => review::run(args, &context),
     }
 }
 
