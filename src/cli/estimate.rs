@@ -60,10 +60,7 @@ pub fn run(args: EstimateArgs, context: &Context) -> Result<ExitCode, CliError> 
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: args.section,
-        eye: args
-            .eye
-            .then(|| args.eye_file.model(context))
-            .transpose()?,
+        eye: args.eye.then(|| args.eye_file.model(context)).transpose()?,
     };
     let estimate = crate::estimate_text(&context.library, &text, &options)?;
     let energy = context.look.energy;

@@ -292,9 +292,10 @@ fn import(path: &Path, mut log: Log, file: &Path) -> Result<ExitCode, CliError> 
 
 fn forget(path: &Path, mut log: Log, unread: usize, wanted: &ForgetArgs) -> Result<(), CliError> {
     let is_wanted = |weighing: &Weighing| {
-        wanted.food.as_ref().is_none_or(|food| {
-            crate::library::stems(&weighing.food) == crate::library::stems(food)
-        })
+        wanted
+            .food
+            .as_ref()
+            .is_none_or(|food| crate::library::stems(&weighing.food) == crate::library::stems(food))
     };
     let is_all = !wanted.last && wanted.food.is_none();
     let all = log.weighings();

@@ -75,7 +75,7 @@ pub fn run(args: ReviewArgs, context: &Context) -> Result<ExitCode, CliError> {
         )));
     }
     let record = Record {
-        id: "1".to_owned(),
+        id: String::new(),
         date: None,
         text,
         words: Some(words).filter(|words| !words.is_empty()),
@@ -134,7 +134,11 @@ fn many(
             Err(message) => {
                 bad += 1;
                 let place = PathBuf::from(path);
-                let _ = writeln!(anstream::stderr(), "platespan: {}: {message}", place.display());
+                let _ = writeln!(
+                    anstream::stderr(),
+                    "platespan: {}: {message}",
+                    place.display()
+                );
             }
         }
     }

@@ -20,8 +20,8 @@ const KINDS: [&str; 12] = [
 ];
 
 /// What may stand in braces in a wording.
-const BLANKS: [&str; 13] = [
-    "energy", "macros", "given", "gap", "low", "likely", "high", "standing", "parts", "nutrient",
+const BLANKS: [&str; 12] = [
+    "energy", "macros", "given", "gap", "come_to", "likely", "standing", "parts", "nutrient",
     "grams", "range", "slipped",
 ];
 
@@ -85,10 +85,7 @@ fn check_numbers(rules: &ReviewEntry) -> Result<(), String> {
             ));
         }
     }
-    for (name, share) in [
-        ("slip_far", rules.slip_far),
-        ("slip_near", rules.slip_near),
-    ] {
+    for (name, share) in [("slip_far", rules.slip_far), ("slip_near", rules.slip_near)] {
         if !(share > 0.0 && share < 0.5) {
             return Err(format!("`{name}` = {share} must lie between 0 and 0.5"));
         }
@@ -157,9 +154,10 @@ fn check_wordings(rules: &ReviewEntry) -> Result<(), String> {
     let findings = rules.wording.iter().flat_map(|(kind, wording)| {
         [&wording.title, &wording.seen, &wording.question].map(|text| (kind, text))
     });
-    let slips = rules.slip.iter().flat_map(|slip| {
-        [&slip.title, &slip.seen, &slip.question].map(|text| (&slip.id, text))
-    });
+    let slips = rules
+        .slip
+        .iter()
+        .flat_map(|slip| [&slip.title, &slip.seen, &slip.question].map(|text| (&slip.id, text)));
     for (kind, text) in findings.chain(slips) {
         let unknown = text
             .split('{')

@@ -129,7 +129,11 @@ fn chart(errors: &[f64], window: usize, width: usize) -> String {
             row if row % 2 == 0 => format!("{share:+.0} %"),
             _ => String::new(),
         };
-        let (axis, blank) = if row == 0 { ('┼', '·') } else { ('┤', ' ') };
+        let (axis, blank) = if row == 0 {
+            ('┼', '·')
+        } else {
+            ('┤', ' ')
+        };
         let mut line = format!("{label:>7} {axis}");
         for (error, median) in errors.iter().zip(medians) {
             let trail = if row_of(*median) == row { '─' } else { blank };

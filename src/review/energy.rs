@@ -1,9 +1,10 @@
 //! Energy and macros: whether they can be true together, whether they are there, and where they stand among such plates.
 
-use super::wording::{grams_in_words, list, span_in_words, standing_in_words};
+use super::wording::{grams_in_words, span_in_words, standing_in_words};
 use super::{Case, Figures, Finding, Sureness};
 use crate::estimate::{Nutrient, Range};
 use crate::library::schema::{ReviewEntry, TailEntry};
+use crate::questions::listed;
 
 /// kcal that written macros can give: by the lowest, the general and the highest factors.
 ///
@@ -84,7 +85,7 @@ pub(super) fn missing(case: &Case<'_>) -> Vec<Finding> {
     if has_energy && !absent.is_empty() {
         let in_words = |words: &dyn Fn(Nutrient) -> String| {
             let words: Vec<String> = absent.iter().map(|nutrient| words(*nutrient)).collect();
-            list(&words, "and")
+            listed(&words, "and")
         };
         let mut blanks = case.energies();
         blanks.push(("nutrient", in_words(&|nutrient| nutrient.name().to_owned())));
@@ -102,9 +103,11 @@ pub(super) fn missing(case: &Case<'_>) -> Vec<Finding> {
 pub(super) fn standing(case: &Case<'_>) -> Vec<Finding> {
     let rules = &case.library.rules.review;
     let mut found = Vec::new();
+    let mut energy_side = "";
     if let Some(kcal) = case.figures.kcal.filter(|kcal| *kcal > 0.0) {
         let tails = (&rules.energy_tail, rules.rounding_kcal);
         if let Some((side, sure, below)) = tail(case, Nutrient::Energy, kcal, tails) {
+            energy_side = side;
             let mut blanks = case.energies();
             blanks.push(("standing", standing_in_words(below)));
             found.push(case.finding(&format!("energy-{side}"), sure, &blanks));
@@ -120,6 +123,10 @@ pub(super) fn standing(case: &Case<'_>) -> Vec<Finding> {
         else {
             continue;
         };
+        // A plate with little energy has little of everything: one question is enough.
+        if side == energy_side {
+            continue;
+        }
         let mut blanks = case.energies();
         blanks.push(("nutrient", nutrient.name().to_owned()));
         blanks.push(("grams", grams_in_words(grams)));
@@ -189,7 +196,10 @@ mod tests {
     fn foods_with_specific_factors_agree_with_themselves() {
         // USDA SR: chicken breast, roasted, 165 kcal from 31.02 and 3.57 g, where 4 and 9 give 156; raw white rice
         // 365 kcal from 7.13, 0.66 and 79.95 g, where they give 354.
-        for (kcal, figures) in [(165.0, of(31.02, 3.57, 0.0)), (365.0, of(7.13, 0.66, 79.95))] {
+        for (kcal, figures) in [
+            (165.0, of(31.02, 3.57, 0.0)),
+            (365.0, of(7.13, 0.66, 79.95)),
+        ] {
             let given = range(&figures, 0.0, 0.0);
             assert!(given.low < kcal && kcal < given.high, "{kcal}: {given:?}");
         }
@@ -204,9 +214,18 @@ mod tests {
         // 10 g of fibre at 2 kcal/g (the same).
         assert!((range(&figures, 10.0, 0.0).high - without.high - 20.0).abs() < 1e-9);
         // Alcohol that is written is not allowed for twice.
-        let written = Figures { alcohol: Some(14.0), ..figures };
+        let written = Figures {
+            alcohol: Some(14.0),
+            ..figures
+        };
         assert_eq!(range(&written, 0.0, 14.0), range(&written, 0.0, 0.0));
-        let missing = Figures { fat: None, ..figures };
-        assert_eq!(given(&Library::embedded().rules.review, &missing, 0.0, 0.0), None);
+        let missing = Figures {
+            fat: None,
+            ..figures
+        };
+        assert_eq!(
+            given(&Library::embedded().rules.review, &missing, 0.0, 0.0),
+            None
+        );
     }
 }

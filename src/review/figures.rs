@@ -107,9 +107,8 @@ pub fn read_figures(rules: &ReviewEntry, text: &str) -> (Figures, String) {
         Some((Token::Word(word), ..)) => *word,
         _ => "",
     };
-    let is_among = |word: &str, known: &[String]| {
-        known.iter().any(|known| known.eq_ignore_ascii_case(word))
-    };
+    let is_among =
+        |word: &str, known: &[String]| known.iter().any(|known| known.eq_ignore_ascii_case(word));
     let name_at = |at: usize| {
         rules
             .figure
@@ -183,7 +182,8 @@ fn left_over(text: &str, tokens: &[Placed<'_>], used: &[bool]) -> String {
         if is_separator && !is_needed || matches!(token, Token::Mark(')')) && !words.contains('(') {
             continue;
         }
-        if !words.is_empty() && end_before < *start && (!is_separator || *token == Token::Mark('(')) {
+        if !words.is_empty() && end_before < *start && (!is_separator || *token == Token::Mark('('))
+        {
             words.push(' ');
         }
         words.push_str(&text[*start..*end]);
@@ -243,7 +243,11 @@ mod tests {
             read("cod (6 oz), rice; 1250 kcal"),
             (energy, "cod (6 oz), rice".to_owned())
         );
-        for food in ["30 g protein bar", "a cup of fat free yoghurt", "cod and rice"] {
+        for food in [
+            "30 g protein bar",
+            "a cup of fat free yoghurt",
+            "cod and rice",
+        ] {
             assert_eq!(read(food), ([None; 5], food.to_owned()));
         }
     }

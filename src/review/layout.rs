@@ -18,11 +18,27 @@ pub fn review_table(review: &Review, look: &Look) -> String {
             let _ = writeln!(out, "{indent}{}", line.trim_end());
         }
     };
-    let dated = record.date.as_ref().map(|date| format!("{date}  "));
-    say(&format!("{}{}", dated.unwrap_or_default(), record.text), "");
-    say(&format!("written down: {}", written(record, look.energy)), "  ");
+    let heading: Vec<&str> = [
+        record.id.as_str(),
+        record.date.as_deref().unwrap_or_default(),
+    ]
+    .into_iter()
+    .filter(|part| !part.is_empty())
+    .collect();
+    let heading = match heading.join(", ") {
+        none if none.is_empty() => record.text.clone(),
+        heading => format!("{heading}: {}", record.text),
+    };
+    say(&heading, "");
+    say(
+        &format!("written down: {}", written(record, look.energy)),
+        "  ",
+    );
     let total = review.estimate.total(Nutrient::Energy);
-    say(&format!("the words come to: {}", implied(total, look.energy)), "  ");
+    say(
+        &format!("the words come to: {}", implied(total, look.energy)),
+        "  ",
+    );
     if let Some(kcal) = record.figures.kcal {
         let _ = writeln!(out, "{}", picture(total, kcal, look.width));
     }
@@ -36,7 +52,12 @@ pub fn review_table(review: &Review, look: &Look) -> String {
     }
     for (number, finding) in review.findings.iter().enumerate() {
         say("", "");
-        let title = format!("{}. {} ({})", number + 1, finding.title, finding.sure.name());
+        let title = format!(
+            "{}. {} ({})",
+            number + 1,
+            finding.title,
+            finding.sure.name()
+        );
         say(&title, "  ");
         say(&finding.seen, "     ");
         say(&format!("Ask: {}", finding.question), "     ");
@@ -120,7 +141,8 @@ fn picture(range: Range, kcal: f64, width: usize) -> String {
 pub struct JsonReview {
     /// Version of the format.
     pub format: u32,
-    /// The record's id.
+    /// The record's id, or its line; none for a single record.
+    #[serde(skip_serializing_if = "String::is_empty")]
     pub id: String,
     /// The record's day, as it was written.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -264,9 +286,7 @@ pub fn review_rows(review: &Review) -> Vec<ReviewRow> {
     let record = &review.record;
     let range = review.estimate.total(Nutrient::Energy);
     let row = |finding: Option<&Finding>| {
-        let words = |pick: fn(&Finding) -> &str| {
-            csv_safe(finding.map_or("", pick))
-        };
+        let words = |pick: fn(&Finding) -> &str| csv_safe(finding.map_or("", pick));
         ReviewRow {
             id: csv_safe(&record.id),
             date: csv_safe(record.date.as_deref().unwrap_or_default()),

@@ -30,7 +30,7 @@ use crate::report::EnergyUnit;
 /// What was written down of one meal.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Record {
-    /// Its id, or its line.
+    /// Its id, or its line; empty for a single one.
     pub id: String,
     /// The day, as it was written.
     pub date: Option<String>,
@@ -132,9 +132,12 @@ pub fn review(
     findings.extend(energy::missing(&case));
     if !is_explained {
         findings.extend(energy::against_macros(&case));
+    }
+    // Parts first: they may be why the energy stands where it does.
+    findings.extend(parts::parts(&case));
+    if !is_explained {
         findings.extend(energy::standing(&case));
     }
-    findings.extend(parts::parts(&case));
     findings.sort_by(|a, b| b.sure.cmp(&a.sure));
     let standing = record
         .figures

@@ -1,10 +1,10 @@
 //! Components that the menu's words have and the record's words have not.
 
-use super::wording::list;
 use super::{Case, Finding, Sureness};
 use crate::estimate::{Estimate, Nutrient, Row};
 use crate::library::{FoodId, Library};
 use crate::plate::Origin;
+use crate::questions::{listed, names_of};
 
 fn energy(row: &Row) -> f64 {
     row.nutrients[Nutrient::Energy as usize].likely
@@ -89,7 +89,7 @@ pub(super) fn parts(case: &Case<'_>) -> Vec<Finding> {
     };
     if !is_asked && !said.is_empty() && said.iter().all(is_alone) {
         let mut blanks = case.energies();
-        blanks.push(("parts", names(&said, "and")));
+        blanks.push(("parts", names(library, &said, "and")));
         found.push(case.finding("only-meat", Sureness::Possible, &blanks));
     }
     found
@@ -101,7 +101,13 @@ fn missing(case: &Case<'_>, kind: &str, sure: Sureness, rows: &[&Row]) -> Option
     }
     let with_energy: Vec<String> = rows
         .iter()
-        .map(|row| format!("{} (about {})", name(row), case.about(energy(row))))
+        .map(|row| {
+            format!(
+                "{} (about {})",
+                name(case.library, row),
+                case.about(energy(row))
+            )
+        })
         .collect();
     let blanks = |parts: String| {
         let mut blanks = case.energies();
@@ -109,8 +115,8 @@ fn missing(case: &Case<'_>, kind: &str, sure: Sureness, rows: &[&Row]) -> Option
         blanks
     };
     // What was seen is for the coach, with energy; the question is for the client, in the open form.
-    let seen = case.finding(kind, sure, &blanks(list(&with_energy, "and")));
-    let asked = case.finding(kind, sure, &blanks(names(rows, "or")));
+    let seen = case.finding(kind, sure, &blanks(listed(&with_energy, "and")));
+    let asked = case.finding(kind, sure, &blanks(names(case.library, rows, "or")));
     Some(Finding {
         question: asked.question,
         title: asked.title,
@@ -118,17 +124,21 @@ fn missing(case: &Case<'_>, kind: &str, sure: Sureness, rows: &[&Row]) -> Option
     })
 }
 
-fn name(row: &Row) -> String {
-    row.component.name.to_lowercase()
+/// What a part is called in a question: as the words have it, else a plain name of the food.
+pub(super) fn name(library: &Library, row: &Row) -> String {
+    names_of(library, &row.component)
+        .into_iter()
+        .next()
+        .unwrap_or_else(|| crate::entries::short_name(library, &row.component.name))
 }
 
-fn names(rows: &[&Row], last: &str) -> String {
+fn names(library: &Library, rows: &[&Row], last: &str) -> String {
     let mut names: Vec<String> = Vec::new();
     for row in rows {
-        let name = name(row);
+        let name = name(library, row);
         if !names.contains(&name) {
             names.push(name);
         }
     }
-    list(&names, last)
+    listed(&names, last)
 }

@@ -5,6 +5,7 @@
 //! is one of energy alone. Where the record's own words state amounts, they are asked first: they say more than a menu.
 
 use super::energy::given;
+use super::parts::name;
 use super::wording::fill;
 use super::{Case, Finding, Sureness};
 use crate::estimate::{Estimate, Nutrient, Row};
@@ -28,10 +29,13 @@ pub(super) fn slip(case: &Case<'_>) -> Option<Finding> {
     let own_words = case
         .written
         .filter(|written| written.rows.iter().any(|row| row.component.stated));
-    own_words
-        .into_iter()
-        .chain([case.estimate])
-        .find_map(|base| by_estimate(case, base, kcal))
+    // A weight of one's own words leaves little else that could have led to the figure.
+    let own = own_words.and_then(|written| by_estimate(case, written, kcal));
+    if let Some(finding) = own {
+        let sure = finding.sure.max(Sureness::Likely);
+        return Some(Finding { sure, ..finding });
+    }
+    by_estimate(case, case.estimate, kcal)
 }
 
 /// Energy that is a fixed factor from what the written macros give: no estimate is needed to see that.
@@ -49,7 +53,13 @@ fn by_arithmetic(case: &Case<'_>, kcal: f64) -> Option<Finding> {
             let by = [factor, 1.0 / factor]
                 .into_iter()
                 .find(|by| fits(kcal / by))?;
-            Some(finding(case, rule, given.likely * by, None, Sureness::Certain))
+            Some(finding(
+                case,
+                rule,
+                given.likely * by,
+                None,
+                Sureness::Certain,
+            ))
         })
 }
 
@@ -127,11 +137,12 @@ fn candidates<'a>(case: &Case<'a>, base: &Estimate) -> Vec<Slipped<'a>> {
             }
             ("cooked-yield", _) => all.extend(rows.iter().filter_map(|row| {
                 let by = library.category(row.component.food?).cooked_yield?;
-                Some(on_part(rule, base, row, by))
+                Some(on_part(case, rule, base, row, by))
             })),
             ("piece-100g", _) => all.extend(rows.iter().filter_map(|row| {
                 let count = row.component.count.filter(|count| *count >= 1.0)?;
-                Some(on_part(rule, base, row, 100.0 * count / row.grams.likely))
+                let by = 100.0 * count / row.grams.likely;
+                Some(on_part(case, rule, base, row, by))
             })),
             _ => {}
         }
@@ -140,7 +151,13 @@ fn candidates<'a>(case: &Case<'a>, base: &Estimate) -> Vec<Slipped<'a>> {
 }
 
 /// A slip in one part of the plate: the rest stays as it is.
-fn on_part<'a>(rule: &'a SlipEntry, base: &Estimate, row: &Row, by: f64) -> Slipped<'a> {
+fn on_part<'a>(
+    case: &Case<'a>,
+    rule: &'a SlipEntry,
+    base: &Estimate,
+    row: &Row,
+    by: f64,
+) -> Slipped<'a> {
     let times = [
         Nutrient::Energy,
         Nutrient::Protein,
@@ -161,7 +178,7 @@ fn on_part<'a>(rule: &'a SlipEntry, base: &Estimate, row: &Row, by: f64) -> Slip
     Slipped {
         rule,
         times,
-        part: Some(row.component.name.to_lowercase()),
+        part: Some(name(case.library, row)),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::{Case, Finding, Sureness};
 use crate::estimate::{Nutrient, Range};
 use crate::library::schema::WordingEntry;
+use crate::questions::listed;
 use crate::report::{grouped, round_to};
 
 /// What stands for the names in braces.
@@ -42,13 +43,16 @@ impl Case<'_> {
         format!("{energy} {}", self.unit.symbol())
     }
 
-    /// Estimated energy, rounded to what is known.
-    pub(super) fn about(&self, kcal: f64) -> String {
-        let rounded = round_to(kcal * self.unit.factor(), self.unit.step());
-        format!("{} {}", grouped(rounded), self.unit.symbol())
+    fn figure(&self, kcal: f64) -> String {
+        grouped(round_to(kcal * self.unit.factor(), self.unit.step()))
     }
 
-    /// `{energy}`, `{low}`, `{likely}`, `{high}`.
+    /// Estimated energy, rounded to what is known.
+    pub(super) fn about(&self, kcal: f64) -> String {
+        format!("{} {}", self.figure(kcal), self.unit.symbol())
+    }
+
+    /// `{energy}`, `{likely}`, `{come_to}`.
     pub(super) fn energies(&self) -> Blanks {
         let range = self.estimate.total(Nutrient::Energy);
         vec![
@@ -56,9 +60,11 @@ impl Case<'_> {
                 "energy",
                 self.written_energy(self.figures.kcal.unwrap_or(0.0)),
             ),
-            ("low", self.about(range.low)),
             ("likely", self.about(range.likely)),
-            ("high", self.about(range.high)),
+            (
+                "come_to",
+                format!("{} to {}", self.figure(range.low), self.about(range.high)),
+            ),
         ]
     }
 
@@ -73,7 +79,7 @@ impl Case<'_> {
                 Some(format!("{} {}", grams_in_words(grams?), nutrient.name()))
             })
             .collect();
-        list(&all, "and")
+        listed(&all, "and")
     }
 }
 
@@ -91,15 +97,6 @@ pub(super) fn span_in_words(range: Range) -> String {
     format!("{} to {} g", grouped(range.low), grouped(range.high))
 }
 
-/// `a`, `a and b`, `a, b and c`.
-pub(super) fn list(words: &[String], last: &str) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., end] => format!("{} {last} {end}", first.join(", ")),
-    }
-}
-
 /// Where a figure stands among such plates: `lower than 97 in 100 such plates`.
 pub(super) fn standing_in_words(below: f64) -> String {
     let (side, share) = if below < 0.5 {
@@ -108,7 +105,7 @@ pub(super) fn standing_in_words(below: f64) -> String {
         ("higher", below)
     };
     match (100.0 * share).round() {
-        all if all >= 100.0 => format!("{side} than more than 99 in 100 such plates"),
+        all if all >= 100.0 => format!("{side} than nearly all such plates"),
         number => format!("{side} than {number:.0} in 100 such plates"),
     }
 }
@@ -123,16 +120,12 @@ mod tests {
         assert_eq!(standing_in_words(0.96), "higher than 96 in 100 such plates");
         assert_eq!(
             standing_in_words(0.0001),
-            "lower than more than 99 in 100 such plates"
+            "lower than nearly all such plates"
         );
     }
 
     #[test]
-    fn lists_and_amounts_read_as_english() {
-        let words = ["oil", "rice", "wine"].map(str::to_owned);
-        assert_eq!(list(&words, "and"), "oil, rice and wine");
-        assert_eq!(list(&words[..2], "or"), "oil or rice");
-        assert_eq!(list(&words[..0], "or"), "");
+    fn amounts_and_blanks_read_as_english() {
         assert_eq!(grams_in_words(12.5), "12.5 g");
         assert_eq!(grams_in_words(12.0), "12 g");
         let blanks = vec![("parts", "rice".to_owned())];
