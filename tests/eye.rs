@@ -167,7 +167,7 @@ fn adding_answers_kindly_and_lives_in_the_data_folder() {
         "4.5 oz",
     ]);
     // A guess of 5 oz that weighs 4.5 is a good eye (common practice, no source).
-    insta::assert_snapshot!(stdout(&mut command), @"");
+    insta::assert_snapshot!(stdout(&mut command), @"Written down: 11 % above the scales: a good eye (1 weighing of meat, fish, eggs and tofu now)");
     let file = std::fs::read_to_string(place.path().join("data/platespan/eye.csv")).unwrap();
     assert!(
         file.ends_with(",loomfish,protein,141.7,127.6,5 oz,4.5 oz\n"),
@@ -224,7 +224,10 @@ fn what_cannot_be_read_is_reported_and_kept() {
     command.args(["--date", "2026-03-02", "--eye-file", "eye.csv"]);
     let (_, errors, code) = run(&mut command);
     assert_eq!(code, 0);
-    insta::assert_snapshot!(errors, @"");
+    insta::assert_snapshot!(errors, @r#"
+    platespan: eye.csv: line 3 was left as it is and not used: `date` is "yesterday"; write it as 2026-03-31
+    platespan: eye.csv: line 4 was left as it is and not used: `date` is "scribble"; write it as 2026-03-31
+    "#);
     let after = std::fs::read_to_string(&path).unwrap();
     assert_eq!(
         after,
@@ -341,10 +344,10 @@ fn what_is_no_amount_or_no_food_is_refused() {
         errors
     };
     let day = "2026-03-01";
-    insta::assert_snapshot!(said("loomfish", "5", "5 oz", day), @"");
-    insta::assert_snapshot!(said("loomfish", "5 oz", "1 cup", day), @"");
-    insta::assert_snapshot!(said("loomfish", "5 oz", "0 g", day), @"");
-    insta::assert_snapshot!(said("loomfish", "5 oz", "5 oz", "Monday"), @"");
+    insta::assert_snapshot!(said("loomfish", "5", "5 oz", day), @r#"platespan: "5" is no amount of it, such as "5 oz", "150 g" or "1 palm""#);
+    insta::assert_snapshot!(said("loomfish", "5 oz", "1 cup", day), @r#"platespan: "1 cup" is no weight, such as "4.5 oz" or "128 g""#);
+    insta::assert_snapshot!(said("loomfish", "5 oz", "0 g", day), @r#"platespan: "0 g" is no weight, such as "4.5 oz" or "128 g""#);
+    insta::assert_snapshot!(said("loomfish", "5 oz", "5 oz", "Monday"), @"platespan: `Monday` is no day; write it as 2026-03-31");
     assert!(said("zzqx", "5 oz", "5 oz", day).contains("no food was found"));
 }
 

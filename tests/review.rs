@@ -232,7 +232,7 @@ fn a_mistaken_unit_is_recognised_by_its_factor() {
         (
             "porridge with honey",
             "31 kcal, 1p 1f 5c",
-            "decimal-point likely",
+            "decimal-point possible",
         ),
     ] {
         let kinds = found(text, recorded);
@@ -401,7 +401,12 @@ fn bad_rows_are_reported_and_the_rest_goes_on() {
     let (out, errors, code) = run(command.args(["review", "week.csv", "--format", "json"]));
     assert_eq!(code, 2);
     assert_eq!(out.lines().count(), 2);
-    insta::assert_snapshot!(errors, @"");
+    insta::assert_snapshot!(errors, @r#"
+    platespan: week.csv: line 4: `kcal` is "many"; write a plain number from 0 to 50000, or leave it empty
+    platespan: week.csv: line 5: `text` is empty; write down what the menu says, or remove the row
+    platespan: week.csv: record e: no food was found in "zzqx"; name the dish or its parts, such as "cod, mashed potatoes, peas"
+    platespan: week.csv: line 7: `kcal` is "-4"; write a plain number from 0 to 50000, or leave it empty
+    "#);
 }
 
 #[test]
@@ -413,10 +418,27 @@ fn misuse_says_what_to_do() {
         assert_eq!(code, 2, "{args:?}: {errors}");
         errors
     };
-    insta::assert_snapshot!(said(&["lentil soup"]), @"");
-    insta::assert_snapshot!(said(&["lentil soup", "--recorded", "…"]), @"");
-    insta::assert_snapshot!(said(&["menu.csv"]), @"");
-    insta::assert_snapshot!(said(&["zzqx", "--recorded", "100 kcal"]), @"");
+    insta::assert_snapshot!(said(&["lentil soup"]), @r#"platespan: say what was written down, such as --recorded "620 kcal, 40 g protein, 12 g fat, 50 g carb"; or give a file that ends in .csv"#);
+    insta::assert_snapshot!(said(&["lentil soup", "--recorded", "…"]), @r#"platespan: nothing was found in --recorded "…"; write figures such as "620 kcal, 40 g protein", or what was eaten"#);
+    insta::assert_snapshot!(said(&["menu.csv"]), @"platespan: menu.csv: line 1: there is no `text` column, which holds the menu's words; it has: dish, kcal; the columns are text, kcal, protein, fat, carb, and where wanted recorded, alcohol, id, date");
+    insta::assert_snapshot!(said(&["zzqx", "--recorded", "100 kcal"]), @r#"platespan: no food was found in "zzqx"; name the dish or its parts, such as "cod, mashed potatoes, peas""#);
     assert!(said(&["none.csv"]).contains("cannot read `none.csv`"));
     assert!(said(&[]).contains("WORDS|FILE"));
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_text_can_be_a_record(recorded in "[a-z0-9 .,:;=()/½é…-]{0,60}", kcal in 0.0..1e12f64) {
+        let (figures, words) = read_figures(&library().rules.review, &recorded);
+        let record = Record {
+            text: "lentil soup, rye bread".to_owned(),
+            words: Some(words),
+            figures: platespan::review::Figures { kcal: Some(kcal), ..figures },
+            ..Record::default()
+        };
+        let unit = EnergyUnit::Kj;
+        let one = review(library(), record, &PlateOptions::default(), unit).unwrap();
+        let look = platespan::report::Look { width: 40, ..Default::default() };
+        proptest::prop_assert!(platespan::review::review_table(&one, &look).contains("written down"));
+    }
 }

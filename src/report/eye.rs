@@ -155,8 +155,28 @@ mod tests {
 
     #[test]
     fn a_guess_stands_at_its_error_and_the_median_trails_it() {
-        insta::assert_snapshot!(chart(&[0.2, 0.1, -0.1, 0.0, 1.5], 3, 24), @"");
-        insta::assert_snapshot!(chart(&[0.0], 5, 10), @"");
+        insta::assert_snapshot!(chart(&[0.2, 0.1, -0.1, 0.0, 1.5], 3, 24), @r#"
+        +100 % ┤            ▲
+               ┤
+         +50 % ┤
+               ┤●─────
+         level ┼···●··●──●─────
+               ┤
+         -50 % ┤
+               ┤
+        -100 % ┤
+        "#);
+        insta::assert_snapshot!(chart(&[0.0], 5, 10), @r#"
+        +10 % ┤
+              ┤
+         +5 % ┤
+              ┤
+        level ┼●───
+              ┤
+         -5 % ┤
+              ┤
+        -10 % ┤
+        "#);
     }
 
     #[test]

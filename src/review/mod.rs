@@ -138,7 +138,7 @@ pub fn review(
     if !is_explained {
         findings.extend(energy::standing(&case));
     }
-    findings.sort_by(|a, b| b.sure.cmp(&a.sure));
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.sure));
     let standing = record
         .figures
         .kcal
