@@ -50,6 +50,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         let options = PlateOptions {
             setting: None,
             section: Some(field("section")).filter(|section| !section.is_empty()),
+            ..PlateOptions::default()
         };
         let text = field("text");
         match estimate_text(&library, &text, &options) {

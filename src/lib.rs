@@ -16,6 +16,7 @@
 pub mod cli;
 pub mod entries;
 pub mod estimate;
+pub mod eye;
 pub mod library;
 pub mod menu;
 pub mod plate;
@@ -23,6 +24,7 @@ pub mod questions;
 pub mod read;
 pub mod reply;
 pub mod report;
+pub mod review;
 pub mod tally;
 
 pub use estimate::{Estimate, Nutrient, Range};

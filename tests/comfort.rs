@@ -75,6 +75,7 @@ fn every_example_of_every_help_runs() {
             .env("PATH", &path)
             .env("HOME", place.path())
             .env("XDG_CONFIG_HOME", place.path().join("config"))
+            .env("XDG_DATA_HOME", place.path().join("data"))
             .output()
             .unwrap();
         let errors = String::from_utf8_lossy(&output.stderr);

@@ -62,6 +62,7 @@ pub fn run(args: AskArgs, context: &Context) -> Result<ExitCode, CliError> {
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: args.section,
+        ..PlateOptions::default()
     };
     let most = args.most.unwrap_or(library.rules.asking.most);
     let talks = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();

@@ -54,6 +54,7 @@ pub fn run(args: CompareArgs, context: &Context) -> Result<ExitCode, CliError> {
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: None,
+        ..PlateOptions::default()
     };
     let mut meals: Vec<Estimate> = Vec::new();
     for (at, text) in args.meals.iter().enumerate() {

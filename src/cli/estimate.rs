@@ -14,6 +14,7 @@ Examples:
   platespan estimate \"miso-glazed black cod, sesame rice, charred broccolini, yuzu butter\"
   platespan estimate \"lamb kofta wrap, no onion, extra yoghurt; ate half\" --energy kj
   platespan estimate \"prawn linguine, side salad\" --within 700
+  platespan estimate \"about 6 oz salmon, a fist of rice\" --eye
   echo \"mushroom risotto, glass of white wine\" | platespan estimate --format json")]
 pub struct EstimateArgs {
     /// What the menu says and what is remembered; from standard input where it is left out or `-`
@@ -27,6 +28,11 @@ pub struct EstimateArgs {
     /// Say how likely the meal is to stay within this energy (in the unit of `--energy`)
     #[arg(long, value_name = "ENERGY", value_parser = energy_limit)]
     within: Option<f64>,
+    /// Correct amounts taken by eye or hand ("about 6 oz", "a fist of") by your own weighings; see `platespan eye`
+    #[arg(long)]
+    eye: bool,
+    #[command(flatten)]
+    eye_file: super::eye::EyeFile,
 }
 
 /// An energy above 0.
@@ -54,6 +60,7 @@ pub fn run(args: EstimateArgs, context: &Context) -> Result<ExitCode, CliError> 
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: args.section,
+        eye: args.eye.then(|| args.eye_file.model(context)).transpose()?,
     };
     let estimate = crate::estimate_text(&context.library, &text, &options)?;
     let energy = context.look.energy;

@@ -30,6 +30,7 @@ pub fn run(args: ExplainArgs, context: &Context) -> Result<ExitCode, CliError> {
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: args.section,
+        ..PlateOptions::default()
     };
     let estimate = crate::estimate_text(&context.library, &args.text, &options)?;
     let words = args.component.join(" ");

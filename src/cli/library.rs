@@ -389,6 +389,7 @@ fn gaps(library: &Library, file: &Path) -> Result<ExitCode, CliError> {
         let options = PlateOptions {
             setting: None,
             section: line.section,
+            ..PlateOptions::default()
         };
         match crate::estimate_text(library, &line.text, &options) {
             Ok(estimate) => {

@@ -82,6 +82,7 @@ pub fn run(args: LinesArgs, context: &Context) -> Result<ExitCode, CliError> {
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: args.section,
+        ..PlateOptions::default()
     };
     let estimate = crate::estimate_text(&context.library, &text, &options)?;
     let wanted = LineOptions {

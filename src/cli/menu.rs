@@ -139,6 +139,7 @@ fn estimated(line: MenuLine, context: &Context) -> Result<Dish, String> {
     let options = PlateOptions {
         setting: context.setting.clone(),
         section: line.section.clone(),
+        ..PlateOptions::default()
     };
     match crate::estimate_text(&context.library, &line.text, &options) {
         Ok(estimate) => Ok((line, estimate)),

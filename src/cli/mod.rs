@@ -5,11 +5,14 @@ mod compare;
 mod error;
 mod estimate;
 mod explain;
+mod eye;
 mod library;
 mod lines;
 mod manual;
 mod menu;
 mod reply;
+mod review;
+mod save;
 mod settings;
 mod tally;
 
@@ -72,6 +75,8 @@ enum Command {
     Estimate(estimate::EstimateArgs),
     /// From the words to the figure of one component, step by step
     Explain(explain::ExplainArgs),
+    /// Your guesses of weight against the scales, and what they say of your eye
+    Eye(eye::EyeArgs),
     /// A menu, from text, CSV, schema.org data or a saved page
     Menu(menu::MenuArgs),
     /// What is in force, and where each value came from
@@ -86,6 +91,8 @@ enum Command {
     Lines(lines::LinesArgs),
     /// A draft reply to a client's message: lines, ballpark, one question
     Reply(reply::ReplyArgs),
+    /// What was written down against what the menu's words imply, with a question for each difference
+    Review(review::ReviewArgs),
     /// Look into the component library, check it, or start your own
     #[command(subcommand)]
     Library(library::LibraryCommand),
@@ -154,6 +161,7 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
         Command::Compare(args) => compare::run(args, &context),
         Command::Estimate(args) => estimate::run(args, &context),
         Command::Explain(args) => explain::run(args, &context),
+        Command::Eye(args) => eye::run(args, &context),
         Command::Menu(args) => menu::run(args, &context),
         Command::Library(_) | Command::Settings(_) | Command::Completions(_) | Command::Man(_) => {
             Ok(ExitCode::SUCCESS)
@@ -161,6 +169,7 @@ fn dispatch(cli: Cli) -> Result<ExitCode, CliError> {
         Command::Tally(args) => tally::run(args, &context),
         Command::Lines(args) => lines::run(args, &context),
         Command::Reply(args) => reply::run(args, &context),
+        Command::Review(args) => review::run(args, &context),
     }
 }
 

@@ -92,6 +92,7 @@ pub fn run(args: ReplyArgs, context: &Context) -> Result<ExitCode, CliError> {
         plate: PlateOptions {
             setting: context.setting.clone(),
             section: None,
+            ..PlateOptions::default()
         },
         template,
     };

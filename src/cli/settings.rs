@@ -26,7 +26,7 @@ not set). All of it may be left out:
   setting   = \"lunch\"              # kind of place or occasion
   width     = 72                   # columns of the output
   libraries = [\"my-region.toml\"]   # laid over the library; paths from the settings file's folder
-  eye       = \"eye.toml\"           # how your own eye for portions errs; a path likewise
+  eye       = \"eye.csv\"            # how your own eye for portions errs; a path likewise
 
 A flag of a command wins over the file, the file over the defaults.")]
 pub struct SettingsArgs {}

@@ -201,6 +201,7 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
                 courtesy: content.courtesy,
             },
         )?;
+        super::review::lay(&mut rules, &file, content.review, content.eye)?;
         if let Some(model) = content.model {
             rules.model = model;
         }

@@ -9,6 +9,7 @@ mod load;
 #[allow(missing_docs, reason = "the build script includes it too")]
 mod phrases;
 mod record;
+mod review;
 #[allow(
     missing_docs,
     reason = "the keys are documented in component-library/SCHEMA.md"
@@ -280,6 +281,10 @@ pub struct Rules {
     pub cautions: Vec<schema::CautionEntry>,
     /// Words that a name follows.
     pub courtesy: schema::CourtesyEntry,
+    /// What a record is held against.
+    pub review: schema::ReviewEntry,
+    /// How guesses and weighings become a correction.
+    pub eye: schema::EyeEntry,
 }
 
 /// The whole library with its vocabulary.

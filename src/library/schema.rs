@@ -551,6 +551,129 @@ pub struct CourtesyEntry {
     pub chatter: Vec<String>,
 }
 
+/// `[review]`: what a record is held against, and how a coach asks about it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReviewEntry {
+    /// kcal per g by macro: the lowest specific factor, the general one, the highest.
+    pub factors: FactorsEntry,
+    /// kcal that a g of fibre may add to or take from what the carbohydrate gives.
+    pub fibre_kcal: f64,
+    /// What a written macro may be rounded by, g.
+    pub rounding_g: f64,
+    /// What written energy may be rounded by, kcal.
+    pub rounding_kcal: f64,
+    /// Tails of the estimate from which energy is worth asking about, and from which something likely differs.
+    pub energy_tail: TailEntry,
+    /// The same for protein, fat and carbohydrate.
+    pub macro_tail: TailEntry,
+    /// A macro this near to its range is not asked about, g.
+    pub macro_slack: f64,
+    /// Nothing within this share of an end of the range is asked about.
+    pub slack: f64,
+    /// A part of the words counts from this chance of being there,
+    pub part_chance: f64,
+    /// and from this expected energy, kcal.
+    pub part_kcal: f64,
+    /// Groups that are seldom a whole dinner.
+    pub alone: Vec<String>,
+    /// A slip of units is thought of only where the record lies in this tail of the estimate,
+    pub slip_far: f64,
+    /// and, once the slip is undone, between this share and its complement.
+    pub slip_near: f64,
+    /// Macros agree with a slip where each is within this factor of what it makes of them.
+    pub slip_macros: f64,
+    pub slip: Vec<SlipEntry>,
+    /// Words for figures, as records have them.
+    pub figure: Vec<FigureEntry>,
+    /// Words that may stand behind a figure without being food.
+    pub fillers: Vec<String>,
+    /// What each finding says, by its kind.
+    pub wording: BTreeMap<String, WordingEntry>,
+    pub note: String,
+}
+
+/// kcal per g: lowest specific, general, highest specific.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FactorsEntry {
+    pub protein: Triple,
+    pub fat: Triple,
+    pub carbohydrate: Triple,
+    pub alcohol: Triple,
+}
+
+/// Two tails of a distribution, as shares.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TailEntry {
+    pub possible: f64,
+    pub likely: f64,
+}
+
+/// `[[review.slip]]`: a mistaken unit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SlipEntry {
+    pub id: String,
+    pub title: String,
+    /// `energy`: a fixed factor on energy alone; `plate`: a fixed factor on everything; `per-100g`: 100 g of the plate;
+    /// `cooked-yield`: raw figures for a cooked weight of one part; `piece-100g`: 100 g for each piece of one part.
+    pub on: String,
+    /// The factor, where it is fixed.
+    #[serde(default)]
+    pub factor: Option<f64>,
+    pub seen: String,
+    pub question: String,
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// `[[review.figure]]`: words for one figure of a record.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FigureEntry {
+    /// `kcal`, `kj`, `protein`, `fat`, `carbohydrate` or `alcohol`.
+    pub of: String,
+    pub words: Vec<String>,
+}
+
+/// `[review.wording.KIND]`: what a finding says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WordingEntry {
+    pub title: String,
+    pub seen: String,
+    pub question: String,
+}
+
+/// `[eye]`: how guesses and weighings become a correction.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EyeEntry {
+    /// Coefficient of variation of a guess against the weight, before anything is known of the person.
+    pub published_cv: f64,
+    /// How many weighings that is worth.
+    pub scatter_strength: f64,
+    /// σ of the bias of people, in ln(guess / weighed).
+    pub bias_sigma: f64,
+    /// Weighings from which a group's bias is put into words.
+    pub enough: usize,
+    /// Weighings of the moving median.
+    pub window: usize,
+    /// A guess this near, as a share of the weight, is a good eye.
+    pub good_eye: f64,
+    /// A bias smaller than this share is called level.
+    pub level: f64,
+    /// Measures that a person takes by eye or hand; a weight is one only where the words say "about".
+    pub units: Vec<String>,
+    /// Categories or groups in which such a measure is the menu's own ("cup of soup").
+    pub not_on: Vec<String>,
+    /// How a group is called in a sentence.
+    pub names: BTreeMap<String, String>,
+    pub note: String,
+}
+
 /// One TOML file.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -593,6 +716,10 @@ pub struct File {
     pub caution: Vec<CautionEntry>,
     #[serde(default)]
     pub courtesy: Option<CourtesyEntry>,
+    #[serde(default)]
+    pub review: Option<ReviewEntry>,
+    #[serde(default)]
+    pub eye: Option<EyeEntry>,
     /// `[[alias]]` of an overlay: more names for an entry that is already there.
     #[serde(default)]
     pub alias: Vec<AliasEntry>,

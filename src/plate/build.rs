@@ -1,6 +1,7 @@
 //! Puts what was said on the plate: into the slots of dish patterns, beside them, or on its own.
 
 use super::afterword::{settle, standing};
+use super::by_eye::by_eye;
 use super::matching::{Target, class_of, is_called, remark_matches, target_of};
 use super::portion::{category_scale, round_median, serve, times_range};
 use super::preparation::prepare;
@@ -14,6 +15,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
     let mut builder = Builder {
         library,
         text,
+        eye: options.eye.as_ref(),
         plate: Plate::default(),
         drafts: Vec::new(),
         removals: Vec::new(),
@@ -121,6 +123,7 @@ struct Removal {
 struct Builder<'a> {
     library: &'a Library,
     text: &'a str,
+    eye: Option<&'a crate::eye::EyeModel>,
     plate: Plate,
     drafts: Vec<Draft>,
     removals: Vec<Removal>,
@@ -1316,15 +1319,21 @@ impl<'a> Builder<'a> {
         for draft in &self.drafts {
             let prepared = prepare(library, draft.food, &draft.preparations);
             let entry = library.food(prepared.food);
-            let mut served = serve(
-                library,
-                prepared.food,
-                draft.role,
-                draft.usual,
-                draft.amount.as_ref(),
-                &draft.sizes,
-                draft.plural,
-            );
+            let guessed = self
+                .eye
+                .zip(draft.amount.as_ref())
+                .and_then(|(eye, amount)| by_eye(library, prepared.food, amount, eye));
+            let mut served = guessed.unwrap_or_else(|| {
+                serve(
+                    library,
+                    prepared.food,
+                    draft.role,
+                    draft.usual,
+                    draft.amount.as_ref(),
+                    &draft.sizes,
+                    draft.plural,
+                )
+            });
             let mut scale = draft.factor;
             if draft.stated.is_some() {
                 // The factor makes the usual weight the stated one; no fitted scale may move that.

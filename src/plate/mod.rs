@@ -2,11 +2,13 @@
 
 mod afterword;
 mod build;
+mod by_eye;
 mod matching;
 mod portion;
 mod preparation;
 
 pub use build::plate;
+pub use by_eye::grams_as_said;
 pub use portion::density;
 pub use preparation::{Prepared, prepare};
 
@@ -133,4 +135,6 @@ pub struct PlateOptions {
     pub setting: Option<String>,
     /// The menu's section heading, from which a setting is taken where none is given.
     pub section: Option<String>,
+    /// The person's eye, by which amounts that they guessed are corrected; none takes them at their word.
+    pub eye: Option<crate::eye::EyeModel>,
 }

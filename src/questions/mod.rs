@@ -8,6 +8,7 @@ mod interview;
 mod wording;
 
 pub use interview::{Interview, Round, interview};
+pub(crate) use wording::{listed, names_of};
 
 use crate::estimate::{Distribution, Estimate, Nutrient, Range};
 use crate::library::Library;

@@ -2,6 +2,7 @@
 
 mod bar;
 mod csv;
+mod eye;
 mod html;
 mod json;
 mod jsonld;
@@ -12,6 +13,7 @@ mod versus;
 
 pub use self::csv::{CsvRow, csv_rows, csv_safe};
 pub use bar::{range_bar, share_bar};
+pub use eye::eye_table;
 pub use html::html;
 pub use json::{
     FORMAT, JsonAnswer, JsonMeal, JsonNotUnderstood, JsonQuestion, JsonRange, JsonWithin, json_meal,

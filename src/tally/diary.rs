@@ -192,6 +192,7 @@ fn meal(
     let options = PlateOptions {
         setting: setting.map(str::to_owned),
         section: field(columns.section).map(str::to_owned),
+        ..PlateOptions::default()
     };
     let estimate =
         crate::estimate_text(library, text, &options).map_err(|error| error.to_string())?;

@@ -45,6 +45,7 @@ impl Place {
             .current_dir(self.path())
             .env("HOME", self.path())
             .env("XDG_CONFIG_HOME", self.path().join("config"))
+            .env("XDG_DATA_HOME", self.path().join("data"))
             .env_remove("COLUMNS");
         command
     }
