@@ -43,17 +43,27 @@ enum EyeCommand {
     /// Write a guess and its weighing down
     Add(AddArgs),
     /// Your guesses over time, and each group's bias and scatter
+    #[command(after_help = "\
+Examples:
+  platespan eye show
+  platespan eye show --format csv > eye-groups.csv")]
     Show {
         /// Shape of the answer
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
     },
     /// Copy the weighings to a new CSV file
+    #[command(after_help = "\
+Examples:
+  platespan eye export eye-copy.csv")]
     Export {
         /// The file to write; it must not be there yet
         file: PathBuf,
     },
     /// Take in the weighings of such a CSV file; those that are here already are left out
+    #[command(after_help = "\
+Examples:
+  platespan eye import weighings.csv")]
     Import {
         /// The file to read
         file: PathBuf,
