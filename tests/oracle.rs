@@ -374,7 +374,6 @@ fn a_choice_between_nothing_alike() {
     let open = |about: &str| Choice {
         about: about.to_owned(),
         options: vec!["a".to_owned(), "b".to_owned()],
-        texts: vec![String::new(); 2],
     };
     agrees(
         "unlike",

@@ -121,7 +121,7 @@ fn run_check(args: CheckArgs, common: &Common) -> Result<ExitCode, CliError> {
         out,
         "{} and {} checked: {}, {}{}",
         count(library.foods.len(), "food"),
-        count_of(library.dishes.len(), "dish pattern"),
+        count(library.dishes.len(), "dish pattern"),
         count(faults.len(), "fault"),
         count(warnings.len(), "warning"),
         if warnings.is_empty() || args.warnings {
@@ -136,10 +136,6 @@ fn run_check(args: CheckArgs, common: &Common) -> Result<ExitCode, CliError> {
 
 fn count(number: usize, thing: &str) -> String {
     format!("{number} {thing}{}", if number == 1 { "" } else { "s" })
-}
-
-fn count_of(number: usize, thing: &str) -> String {
-    count(number, thing)
 }
 
 /// The table of `--report`, as the README shows it.
@@ -348,7 +344,7 @@ fn show_food(library: &Library, id: FoodId, out: &mut String) {
             let _ = writeln!(out, "  blend: {}; yield {finished}", parts.join(", "));
         }
     }
-    for (role, [low, likely, high]) in check::portions_of(food) {
+    for (role, [low, likely, high]) in &food.portions {
         let _ = writeln!(
             out,
             "  as {}: {likely:.0} g ({low:.0}–{high:.0})",

@@ -2,7 +2,6 @@
 
 use super::{Cli, CliError, print};
 use clap::{Args, CommandFactory};
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -72,7 +71,7 @@ fn page(command: &clap::Command, folder: &Path, written: &mut usize) -> Result<(
     clap_mangen::Man::new(command.clone().name(name))
         .render(&mut text)
         .map_err(failed)?;
-    replace(&path, &text).map_err(failed)?;
+    super::save::replace(&path, &text, for_everybody()).map_err(failed)?;
     *written += 1;
     command
         .get_subcommands()
@@ -80,21 +79,13 @@ fn page(command: &clap::Command, folder: &Path, written: &mut usize) -> Result<(
         .try_for_each(|command| page(command, folder, written))
 }
 
-/// Puts a file in place whole or not at all: written beside it, synced, renamed.
-fn replace(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    let mut file = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
+/// A manual page is for everybody to read.
+fn for_everybody() -> Option<std::fs::Permissions> {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        // A temporary file is for its owner alone; a manual page is for everybody.
-        let everybody = std::fs::Permissions::from_mode(0o644);
-        file.as_file().set_permissions(everybody)?;
+        Some(std::fs::Permissions::from_mode(0o644))
     }
-    file.persist(path)?;
-    Ok(())
+    #[cfg(not(unix))]
+    None
 }

@@ -20,17 +20,31 @@ pub(crate) fn save(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
             .filter(|folder| !folder.as_os_str().is_empty())
             .map_or_else(|| PathBuf::from("."), Path::to_owned);
         fs::create_dir_all(&folder)?;
-        let mut file = tempfile::NamedTempFile::new_in(&folder)?;
-        file.write_all(bytes)?;
-        if let Ok(before) = fs::metadata(&path) {
-            file.as_file().set_permissions(before.permissions())?;
-        }
-        file.as_file().sync_all()?;
-        file.persist(&path).map_err(|error| error.error)?;
-        Ok(())
+        let before = fs::metadata(&path).ok();
+        replace(&path, bytes, before.map(|before| before.permissions()))
     };
     write().map_err(|source| CliError::Write {
         path: path.to_owned(),
         source,
     })
+}
+
+/// Puts a file in place whole or not at all: written beside it, synced, renamed. Without permissions it is for its owner
+/// alone.
+pub(super) fn replace(
+    path: &Path,
+    bytes: &[u8],
+    permissions: Option<fs::Permissions>,
+) -> io::Result<()> {
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    let mut file = tempfile::NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))?;
+    file.write_all(bytes)?;
+    if let Some(permissions) = permissions {
+        file.as_file().set_permissions(permissions)?;
+    }
+    file.as_file().sync_all()?;
+    file.persist(path).map_err(|error| error.error)?;
+    Ok(())
 }

@@ -152,13 +152,7 @@ fn same(estimate: &Estimate, a: usize, b: usize) -> bool {
 pub fn expected_grams(estimate: &Estimate, at: usize) -> f64 {
     let row = &estimate.rows[at];
     let part = &row.component;
-    let share = part.option.map_or(1.0, |(choice, _)| {
-        1.0 / estimate
-            .plate
-            .choices
-            .get(choice)
-            .map_or(1, |choice| choice.options.len().max(1)) as f64
-    });
+    let share = estimate.plate.option_share(part);
     Nutrient::ALL
         .iter()
         .find(|nutrient| nutrient.of(&part.per_100g) > 0.0)

@@ -457,10 +457,7 @@ pub fn energy_of(library: &Library, plate: &Plate, at: &[usize]) -> Range {
 }
 
 fn row(plate: &Plate, component: &Component, loading: &Loading) -> Row {
-    let share = component.option.map_or(1.0, |(choice, _)| {
-        1.0 / plate.choices[choice].options.len().max(1) as f64
-    });
-    let chance = component.chance * share;
+    let chance = component.chance * plate.option_share(component);
     let part = |per_100g: f64| {
         let mean = loading.hundreds * per_100g;
         let (_, variance) = moments_of(loading, mean, 1.0);
@@ -504,12 +501,7 @@ fn causes(library: &Library, plate: &Plate, loadings: &[Loading]) -> (Vec<(Cause
         let chances: Vec<f64> = loadings
             .iter()
             .zip(&plate.components)
-            .map(|(loading, part)| {
-                let share = part.option.map_or(1.0, |(choice, _)| {
-                    1.0 / plate.choices[choice].options.len().max(1) as f64
-                });
-                loading.chance * share
-            })
+            .map(|(loading, part)| loading.chance * plate.option_share(part))
             .collect();
         let shared = shared_factors(loadings);
         let means = energy(loadings);
@@ -587,9 +579,7 @@ fn causes(library: &Library, plate: &Plate, loadings: &[Loading]) -> (Vec<(Cause
     let means = energy(loadings);
     let widest = (0..means.len())
         .map(|at| {
-            let share = plate.components[at].option.map_or(1.0, |(choice, _)| {
-                1.0 / plate.choices[choice].options.len().max(1) as f64
-            });
+            let share = plate.option_share(&plate.components[at]);
             (
                 at,
                 moments_of(&loadings[at], means[at], loadings[at].chance * share).1 / whole,

@@ -151,12 +151,7 @@ fn splits(plate: &Plate, loadings: &[Loading]) -> Vec<(f64, Split)> {
     let there: Vec<f64> = loadings
         .iter()
         .zip(&plate.components)
-        .map(|(loading, part)| {
-            let share = part.option.map_or(1.0, |(choice, _)| {
-                1.0 / plate.choices[choice].options.len().max(1) as f64
-            });
-            loading.chance * share
-        })
+        .map(|(loading, part)| loading.chance * plate.option_share(part))
         .collect();
     let means = |nutrient: Nutrient| -> Vec<f64> {
         loadings

@@ -3,7 +3,7 @@
 //! A **fault** makes a file wrong; a **warning** asks a person to look. The command and the test
 //! `every_entry_we_ship_is_sound` share this one function.
 
-use super::{DishId, Entry, Food, FoodId, Library, Origin, Role};
+use super::{DishId, Entry, Food, FoodId, Library, Origin};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -356,12 +356,4 @@ pub fn tally(library: &Library) -> Tally {
         tally.by_category += usize::from(food.portions.is_empty());
     }
     tally
-}
-
-/// Roles a food has a portion of its own for, with the portion.
-pub fn portions_of(food: &Food) -> Vec<(Role, super::Triple)> {
-    food.portions
-        .iter()
-        .map(|(role, triple)| (*role, *triple))
-        .collect()
 }

@@ -4,7 +4,7 @@ use super::afterword::{settle, standing};
 use super::by_eye::by_eye;
 use super::matching::{Target, class_of, is_called, remark_matches, target_of};
 use super::portion::{category_scale, round_median, serve, times_range};
-use super::preparation::prepare;
+use super::preparation::{Prepared, prepare};
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
 use crate::estimate::Z90;
 use crate::library::{DishId, FoodId, Library, Per100g, Role, Triple};
@@ -223,8 +223,7 @@ impl<'a> Builder<'a> {
         });
         self.plate.choices.push(Choice {
             about,
-            options: names.clone(),
-            texts: names,
+            options: names,
         });
         let (head_before, outer) = (self.head, self.option);
         let opens = options
@@ -1297,10 +1296,10 @@ impl<'a> Builder<'a> {
             .setting
             .map_or(1.0, |setting| library.rules.settings[setting].factor);
         // Parts that preparations add need their hosts' dishes: find them before the drafts are used up.
-        let mut index = 0;
-        while index < self.drafts.len() {
-            let draft = self.drafts[index].clone();
-            for adding in prepare(library, draft.food, &draft.preparations).adding {
+        let mut dressed: Vec<Prepared> = Vec::with_capacity(self.drafts.len());
+        while let Some(draft) = self.drafts.get(dressed.len()).cloned() {
+            let prepared = prepare(library, draft.food, &draft.preparations);
+            for &adding in &prepared.adding {
                 for added in &library.rules.preparations[adding].adds {
                     let times = if draft.shares_middle || draft.role == Role::Main {
                         1.0
@@ -1313,11 +1312,10 @@ impl<'a> Builder<'a> {
                     self.group = group;
                 }
             }
-            index += 1;
+            dressed.push(prepared);
         }
         let mut components = Vec::with_capacity(self.drafts.len());
-        for draft in &self.drafts {
-            let prepared = prepare(library, draft.food, &draft.preparations);
+        for (draft, prepared) in self.drafts.iter().zip(dressed) {
             let entry = library.food(prepared.food);
             let guessed = self
                 .eye

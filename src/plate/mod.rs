@@ -103,10 +103,8 @@ pub struct PlateDish {
 pub struct Choice {
     /// What is open, in words ("french fries or side salad").
     pub about: String,
-    /// The options' names.
+    /// The options' names; one of them, said behind the text, settles it.
     pub options: Vec<String>,
-    /// Text that settles it, an option each.
-    pub texts: Vec<String>,
 }
 
 /// A plate.
@@ -126,6 +124,16 @@ pub struct Plate {
     pub corrections: Vec<Correction>,
     /// Share of the words of food that nothing knows, 0 to 1.
     pub unknown_share: f64,
+}
+
+impl Plate {
+    /// How often the option that a component belongs to holds: 1 where it belongs to no open choice.
+    pub fn option_share(&self, component: &Component) -> f64 {
+        let choice = component
+            .option
+            .and_then(|(choice, _)| self.choices.get(choice));
+        1.0 / choice.map_or(1, |choice| choice.options.len().max(1)) as f64
+    }
 }
 
 /// What the words alone do not say.

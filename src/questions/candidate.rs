@@ -250,10 +250,9 @@ impl Finder<'_> {
                 part: choice.about.clone(),
                 ..Places::default()
             };
-            let tried = choice.options.iter().zip(&choice.texts);
-            let answers = tried.filter_map(|(option, settles)| {
+            let answers = choice.options.iter().filter_map(|option| {
                 let places = Places {
-                    option: settles.clone(),
+                    option: option.clone(),
                     ..places.clone()
                 };
                 let text = places.fill(entry.text.as_deref()?);

@@ -109,7 +109,7 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
         };
         let measured = rest
             .first()
-            .filter(|tag| !is_food(tag) || rest.tags.get(1).is_some_and(is_food_or_of))
+            .filter(|tag| !is_food(tag) || rest.tags.get(1).is_some_and(is_food))
             .and_then(unit);
         if let Some(unit) = measured {
             let (rest, _) = opt(word("of")).parse(rest.skip(1))?;
@@ -145,10 +145,6 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
         ));
     }
     fail(tags)
-}
-
-fn is_food_or_of(tag: &super::segment::Tag) -> bool {
-    is_food(tag)
 }
 
 /// A measure without a number: "glass of", "rack of".

@@ -17,7 +17,7 @@ use super::phrase::{Phrase, is_price, phrase};
 use super::remark::remark;
 use super::segment::{Tag, TagKind};
 use super::syntax::{Head, Item, Link, Meal, NotUnderstood, Remark, Span, Stance};
-use super::tags::{Tags, does_word, is_food, word_value};
+use super::tags::{Tags, class, does_word, is_food, word_value};
 use crate::library::{Library, Term, stems};
 
 /// Reads the tags of a text. Every unknown word ends up in `not_understood`.
@@ -277,7 +277,7 @@ impl<'a> Reader<'a> {
         let mut rest = tags.skip(1);
         let before = self.meal.items.len();
         loop {
-            if let Some(class) = rest.first().filter(|tag| !is_food(tag)).and_then(class_of) {
+            if let Some(class) = rest.first().filter(|tag| !is_food(tag)).and_then(class) {
                 let tag = &rest.tags[0];
                 let mut item = Item::new(Link::With, self.group);
                 item.head = Some(Head::Class(class));
@@ -336,7 +336,7 @@ impl<'a> Reader<'a> {
             && rest
                 .tags
                 .get(1)
-                .is_some_and(|next| is_food(next) || class_of(next).is_some())
+                .is_some_and(|next| is_food(next) || class(next).is_some())
     }
 
     fn instead(&mut self, tags: Tags<'a>) -> Tags<'a> {
@@ -433,7 +433,7 @@ impl<'a> Reader<'a> {
         while rest.first().is_some_and(|tag| {
             !is_food(tag)
                 && (does_word(tag, self.library, "of")
-                    || does_word(tag, self.library, "filler") && class_of(tag).is_none())
+                    || does_word(tag, self.library, "filler") && class(tag).is_none())
         }) {
             rest = rest.skip(1);
         }
@@ -443,7 +443,7 @@ impl<'a> Reader<'a> {
             Link::With
         };
         // "two sides" names the kind; "fries or slaw" names the members.
-        if let Some(class) = rest.first().and_then(class_of) {
+        if let Some(class) = rest.first().and_then(class) {
             let single = rest
                 .tags
                 .get(1)
@@ -667,14 +667,4 @@ impl<'a> Reader<'a> {
             self.link = Link::Comma;
         }
     }
-}
-
-fn class_of(tag: &Tag) -> Option<usize> {
-    tag.terms().iter().find_map(|term| {
-        if let Term::Class(index) = term {
-            Some(*index)
-        } else {
-            None
-        }
-    })
 }

@@ -10,7 +10,7 @@
 use super::amount::{amount, bare_unit, enclosed};
 use super::segment::{Tag, TagKind};
 use super::syntax::{Amount, Head, Item, Link, Part, Span};
-use super::tags::{Parsed, Tags, does_word, fail, is_food, preparation, size};
+use super::tags::{Parsed, Tags, class, does_word, fail, is_food, preparation, size};
 use crate::library::{Role, Term};
 
 /// A phrase and the unknown words in it.
@@ -202,16 +202,6 @@ pub fn is_price(tags: Tags<'_>) -> bool {
 
 fn grow(span: &mut Option<Span>, start: usize, end: usize) {
     *span = Some(span.map_or((start, end), |(first, _)| (first, end)));
-}
-
-fn class(tag: &Tag) -> Option<usize> {
-    tag.terms().iter().find_map(|term| {
-        if let Term::Class(index) = term {
-            Some(*index)
-        } else {
-            None
-        }
-    })
 }
 
 /// A measure without a number counts where a food follows ("glass of wine") or went before ("ribs, half rack").

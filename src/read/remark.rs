@@ -173,10 +173,7 @@ fn left<'a>(tags: Tags<'a>, text: &str) -> Parsed<'a, Said> {
 fn shared<'a>(tags: Tags<'a>, text: &str) -> Parsed<'a, Said> {
     let (rest, _) = word("shared")(tags)?;
     let (rest, people) = match people(rest) {
-        Ok((rest, people)) => {
-            let (rest, target) = target_after_people(rest);
-            return made(tags, rest, text, [1.0 / people; 3], target);
-        }
+        Ok((rest, people)) => return made(tags, rest, text, [1.0 / people; 3], None),
         Err(_) => (rest, 2.0),
     };
     let (rest, found) = target(rest);
@@ -185,10 +182,6 @@ fn shared<'a>(tags: Tags<'a>, text: &str) -> Parsed<'a, Said> {
         // Shared, nobody says by how many: two is the commonest table.
         Err(_) => names(made(tags, rest, text, [0.3, 1.0 / people, 0.65], found)),
     }
-}
-
-fn target_after_people(rest: Tags<'_>) -> (Tags<'_>, Option<Phrase>) {
-    (rest, None)
 }
 
 /// "between three", "with a friend", "with two others", "three ways".

@@ -142,6 +142,17 @@ pub fn size(tag: &Tag) -> Option<usize> {
     })
 }
 
+/// A kind of food, by index into the rules' classes.
+pub fn class(tag: &Tag) -> Option<usize> {
+    tag.terms().iter().find_map(|term| {
+        if let Term::Class(index) = term {
+            Some(*index)
+        } else {
+            None
+        }
+    })
+}
+
 /// A preparation, by index into the rules.
 pub fn preparation(tag: &Tag) -> Option<usize> {
     tag.terms().iter().find_map(|term| {

@@ -3,7 +3,7 @@
 use super::csv::csv_safe;
 use super::json::JsonRange;
 use super::number::{grouped, round_to, shares_of_total};
-use super::table::{WIDE, faint, paint, strong, wrap};
+use super::table::{WIDE, faint, paint, ruled, strong, wrap};
 use super::{CAUTION, Look};
 use crate::entries::Line;
 use crate::estimate::{Estimate, KJ_PER_KCAL, Nutrient};
@@ -266,18 +266,7 @@ fn body(out: &mut String, lines: &[Line], estimate: &Estimate, look: &Look) {
     table
         .with(Frame::empty())
         .with(Modify::new(Columns::new(1..)).with(Alignment::right()));
-    let table = table.to_string();
-    let printed: Vec<&str> = table.lines().map(str::trim_end).collect();
-    let rule = "─".repeat(printed.iter().map(|line| line.width()).max().unwrap_or(0));
-    for (at, line) in printed.iter().enumerate() {
-        if at + 1 == printed.len() {
-            let _ = writeln!(out, "{}", paint(look, faint(), &rule));
-        }
-        let _ = writeln!(out, "{line}");
-        if at == 0 {
-            let _ = writeln!(out, "{}", paint(look, faint(), &rule));
-        }
-    }
+    ruled(out, &table.to_string(), look);
 }
 
 /// The lines of a cell, broken at words.

@@ -165,7 +165,11 @@ fn plate(out: &mut String, estimate: &Estimate, look: &Look) {
         .with(Frame::empty())
         .with(Modify::new(Columns::first()).with(Wrap::new(names).keep_words(true)))
         .with(Modify::new(Columns::new(1..)).with(Alignment::right()));
-    let table = table.to_string();
+    ruled(out, &table.to_string(), look);
+}
+
+/// Prints a table with a rule below its heading and above its total.
+pub(super) fn ruled(out: &mut String, table: &str, look: &Look) {
     let lines: Vec<&str> = table.lines().map(str::trim_end).collect();
     let rule = "─".repeat(lines.iter().map(|line| line.width()).max().unwrap_or(0));
     for (at, line) in lines.iter().enumerate() {
