@@ -1,271 +1,368 @@
 //! Fits the numbers of `component-library/rules/model.toml` anew:
-//! `cargo run --release --example calibrate -- FILE.csv [--folds N]`.
+//! `cargo run --release --example calibrate -- FILE.csv [--folds N] [--baseline]`.
 //!
-//! FILE is shaped as for the `evaluate` example. Fitted are `portion_scale`, by category and group (what a usual portion is
-//! multiplied by, shrunk towards 1), and the widths `house_sigma`, `fat_sigma`, `plate_sigma` and `portion_widening`. The
-//! scales minimise the mean absolute log error of energy and macros with a ridge penalty; the widths minimise the mean
-//! interval score (Winkler) of the 80 % range on the log scale. Every figure that is printed for judging comes from places
-//! held out in turn: a line never takes part in the fit that it is judged by.
+//! FILE is shaped as for the `evaluate` example. Fitted are
+//!
+//! - `portion_scale`: what a usual portion is multiplied by, by group, category, and category in a role. Each level is
+//!   shrunk towards the one above it (ridge), so a number moves only as far as its lines carry it. The loss is the mean
+//!   absolute log error of energy and macros.
+//! - `house_sigma`, `fat_sigma`, `plate_sigma`, `portion_widening`, `macro_sigma`, and `plate_widening` by course, shrunk
+//!   towards 1: by the interval score (Winkler) of the 80 % range, on the log scale, of energy and macros.
+//!
+//! Every figure that is printed for judging comes from places held out in turn: a line never takes part in the fit that it is
+//! judged by. `--baseline` scores, on the same folds, what words alone can say: a linear quantile regression of the logarithm
+//! of each nutrient on the words of the line and its section.
+
+mod scoring;
+
+#[path = "scoring/words.rs"]
+mod words;
 
 use platespan::estimate::estimate;
 use platespan::library::Library;
 use platespan::plate::plate;
 use platespan::read::{Meal, read};
-use platespan::{Nutrient, PlateOptions};
-use std::collections::BTreeMap;
+use platespan::{Estimate, PlateOptions};
+use scoring::{JUDGED, Judged, Line, Prediction};
+use std::collections::{BTreeMap, BTreeSet};
 use std::error::Error;
 
 /// A line, read once: reading does not depend on what is fitted.
-struct Line {
-    place: String,
-    text: String,
+struct Read {
+    line: Line,
     meal: Meal,
     options: PlateOptions,
-    truth: [Option<f64>; 4],
+    /// The groups, categories and categories in a role that are on its plate.
+    kinds: BTreeSet<String>,
+    /// The courses of its dishes.
+    courses: BTreeSet<String>,
 }
 
-const JUDGED: [Nutrient; 4] = [
-    Nutrient::Energy,
-    Nutrient::Protein,
-    Nutrient::Fat,
-    Nutrient::Carbohydrate,
-];
 /// What each nutrient counts in the loss: the energy is what most answers are read for.
 const WEIGHTS: [f64; 4] = [1.0, 0.25, 0.25, 0.25];
-/// The ridge: a scale of 1.2 costs as much as half a per cent of mean error. Chosen by held-out places.
-const RIDGE: f64 = 0.12;
-
-/// Categories and groups whose usual portions are scaled. Those with few lines are left to their group.
-const SCALED: [&str; 19] = [
-    "protein",
-    "poultry",
-    "beef",
-    "fish",
-    "cured-meat",
-    "starch",
-    "bread",
-    "fried-side",
-    "vegetable",
-    "salad",
-    "dairy",
-    "cheese",
-    "dressing",
-    "sauce",
-    "sweet",
-    "pasta-dish",
-    "soup",
-    "stir-fry",
-    "whole",
-];
+/// Beyond a factor of three a line says more of the line than of the portion.
+const MOST_ERROR: f64 = 1.1;
+/// Under so many g a published macro says little of a ratio.
+const LEAST: [f64; 4] = [3.0, 3.0, 3.0, 3.0];
+/// The ridges of scales by group, by category, and by category in a role: cost of a squared log, in lines. By held-out places.
+const RIDGES: [f64; 3] = [3.0, 6.0, 20.0];
+/// A kind with fewer lines than this is left to the level above it.
+const FEWEST: usize = 8;
+/// The ridge of widths, as [`RIDGES`].
+const WIDTH_RIDGE: f64 = 3.0;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
-    let file = arguments
-        .next()
-        .ok_or("give a CSV file: id, place, section, text, kcal, protein, fat, carb, kind")?;
-    let mut folds = 5;
+    let (mut file, mut folds, mut baseline) = (None, 6, false);
     while let Some(argument) = arguments.next() {
-        if argument == "--folds" {
-            folds = arguments.next().ok_or("--folds needs a number")?.parse()?;
+        match argument.as_str() {
+            "--folds" => folds = arguments.next().ok_or("--folds needs a number")?.parse()?,
+            "--baseline" => baseline = true,
+            _ => file = Some(argument),
         }
     }
-    let mut library = Library::embedded();
-    let lines = lines(&library, &file)?;
-    let mut places: Vec<&String> = lines.iter().map(|line| &line.place).collect();
+    let file =
+        file.ok_or("give a CSV file: id, place, section, text, kcal, protein, fat, carb, kind")?;
+    let shipped = Library::embedded();
+    let lines = lines(&shipped, &file)?;
+    let mut places: Vec<&String> = lines.iter().map(|read| &read.line.place).collect();
     places.sort();
     places.dedup();
+    let fold_of = |read: &Read| {
+        let at = places.iter().position(|place| **place == read.line.place);
+        at.unwrap_or(0) % folds
+    };
     println!(
         "{} lines of {} places, {folds} folds by place",
         lines.len(),
         places.len()
     );
-
-    library.rules.model.portion_scale = BTreeMap::new();
-    let mut held_out = Vec::new();
+    let mut held_out: Vec<(usize, Prediction)> = Vec::new();
     for fold in 0..folds {
-        let is_out = |line: &&Line| {
-            places
-                .iter()
-                .position(|place| **place == line.place)
-                .unwrap_or(0)
-                % folds
-                == fold
-        };
-        let inside: Vec<&Line> = lines.iter().filter(|line| !is_out(line)).collect();
-        let outside: Vec<&Line> = lines.iter().filter(is_out).collect();
-        fit_scales(&mut library, &inside);
-        fit_widths(&mut library, &inside);
-        let scores = scores(&library, &outside);
-        println!("fold {}: {}", fold + 1, scores.line());
-        held_out.push(scores);
+        let inside: Vec<&Read> = lines.iter().filter(|read| fold_of(read) != fold).collect();
+        let fitted = fit(&inside);
+        for (at, read) in lines.iter().enumerate() {
+            if fold_of(read) == fold {
+                let estimate = estimate_of(&fitted, read);
+                held_out.push((at, Prediction::of(&estimate, &read.line)));
+            }
+        }
+        eprintln!("fold {} of {folds}", fold + 1);
     }
-    println!(
-        "held out, all folds: {}",
-        Scores::together(&held_out).line()
-    );
-    let all: Vec<&Line> = lines.iter().collect();
-    fit_scales(&mut library, &all);
-    fit_widths(&mut library, &all);
-    println!("fitted on all:       {}", scores(&library, &all).line());
-    let model = &library.rules.model;
-    println!(
-        "\nhouse_sigma = {:.2}\nfat_sigma = {:.2}\nplate_sigma = {:.2}\nportion_widening = {:.2}",
-        model.house_sigma, model.fat_sigma, model.plate_sigma, model.portion_widening
-    );
-    let scale: Vec<String> = model
-        .portion_scale
+    println!("\nplaces held out in turn");
+    let judged: Vec<Judged> = held_out
         .iter()
-        .filter(|(_, scale)| (**scale - 1.0).abs() >= 0.01)
-        .map(|(key, scale)| format!("{key} = {scale:.2}"))
+        .map(|(at, prediction)| (&lines[*at].line, prediction))
         .collect();
-    println!("portion_scale = {{ {} }}", scale.join(", "));
+    scoring::report(&judged);
+    if baseline {
+        println!("words alone, by quantile regression, the same places held out");
+        let all: Vec<(&Line, usize)> = lines
+            .iter()
+            .map(|read| (&read.line, fold_of(read)))
+            .collect();
+        let predicted = words::held_out(&all, folds);
+        let judged: Vec<Judged> = predicted
+            .iter()
+            .zip(&all)
+            .map(|(prediction, (line, _))| (*line, prediction))
+            .collect();
+        scoring::report(&judged);
+    }
+    let all: Vec<&Read> = lines.iter().collect();
+    let fitted = fit(&all);
+    println!("fitted on all places, for rules/model.toml:\n");
+    print_model(&fitted);
     Ok(())
 }
 
-fn lines(library: &Library, file: &str) -> Result<Vec<Line>, Box<dyn Error>> {
+fn print_model(library: &Library) {
+    let model = &library.rules.model;
+    println!(
+        "house_sigma = {:.2}\nfat_sigma = {:.2}\nplate_sigma = {:.2}\nmacro_sigma = {:.2}\nportion_widening = {:.2}",
+        model.house_sigma,
+        model.fat_sigma,
+        model.plate_sigma,
+        model.macro_sigma,
+        model.portion_widening
+    );
+    for (name, map) in [
+        ("portion_scale", &model.portion_scale),
+        ("plate_widening", &model.plate_widening),
+    ] {
+        let said: Vec<String> = map
+            .iter()
+            .map(|(key, value)| {
+                if key.contains('.') {
+                    format!("\"{key}\" = {value:.2}")
+                } else {
+                    format!("{key} = {value:.2}")
+                }
+            })
+            .collect();
+        println!("{name} = {{ {} }}", said.join(", "));
+    }
+}
+
+fn lines(library: &Library, file: &str) -> Result<Vec<Read>, Box<dyn Error>> {
     let mut lines = Vec::new();
-    for record in csv::Reader::from_path(file)?.deserialize() {
-        let record: BTreeMap<String, String> = record?;
-        let field = |name: &str| record.get(name).cloned().unwrap_or_default();
-        let text = field("text");
-        let Ok(meal) = read(library, &text) else {
+    for line in scoring::read_lines(file)? {
+        let Ok(meal) = read(library, &line.text) else {
+            eprintln!("{}: not read", line.id);
             continue;
         };
-        lines.push(Line {
-            place: field("place"),
+        let options = PlateOptions {
+            section: Some(line.section.clone()).filter(|section| !section.is_empty()),
+            ..PlateOptions::default()
+        };
+        let mut read = Read {
+            line,
             meal,
-            options: PlateOptions {
-                section: Some(field("section")),
-                ..PlateOptions::default()
-            },
-            truth: ["kcal", "protein", "fat", "carb"].map(|name| field(name).parse().ok()),
-            text,
-        });
+            options,
+            kinds: BTreeSet::new(),
+            courses: BTreeSet::new(),
+        };
+        let estimate = estimate_of(library, &read);
+        for row in &estimate.rows {
+            let dish = &estimate.plate.dishes[row.component.dish];
+            read.courses.insert(dish.course.clone());
+            let Some(food) = row.component.food else {
+                continue;
+            };
+            let category = library.category(food);
+            read.kinds.insert(category.group.clone());
+            read.kinds.insert(category.id.clone());
+            read.kinds
+                .insert(format!("{}.{}", category.id, row.component.role.name()));
+        }
+        lines.push(read);
     }
     Ok(lines)
 }
 
-/// Errors of some lines: ln(likely / truth), and the 80 % range on the log scale with the truth.
-#[derive(Default, Clone)]
-struct Scores {
-    errors: Vec<f64>,
-    loss: f64,
-    inside: usize,
-    widths: Vec<f64>,
-    winkler: Vec<f64>,
+fn estimate_of(library: &Library, read: &Read) -> Estimate {
+    let text = &read.line.text;
+    estimate(
+        library,
+        text,
+        plate(library, text, &read.meal, &read.options),
+    )
 }
 
-impl Scores {
-    fn together(all: &[Scores]) -> Scores {
-        let mut sum = Scores::default();
-        for scores in all {
-            sum.errors.extend(&scores.errors);
-            sum.widths.extend(&scores.widths);
-            sum.winkler.extend(&scores.winkler);
-            sum.inside += scores.inside;
+/// A library whose model is fitted to some lines.
+fn fit(lines: &[&Read]) -> Library {
+    let mut library = Library::embedded();
+    fit_scales(&mut library, lines);
+    fit_widths(&mut library, lines);
+    library
+}
+
+/// One number that is fitted: its key, its level, and the lines that it touches.
+struct Number {
+    key: String,
+    parents: Vec<usize>,
+    ridge: f64,
+    lines: Vec<usize>,
+    log: f64,
+}
+
+/// The kinds that have lines enough, groups first, then categories, then categories in a role.
+fn numbers(library: &Library, lines: &[&Read]) -> Vec<Number> {
+    let mut touched: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (at, read) in lines.iter().enumerate() {
+        for kind in &read.kinds {
+            touched.entry(kind).or_default().push(at);
         }
-        sum
     }
-
-    fn line(&self) -> String {
-        let n = self.errors.len().max(1) as f64;
-        let mut absolute: Vec<f64> = self
-            .errors
-            .iter()
-            .map(|error| (error.exp() - 1.0).abs())
-            .collect();
-        absolute.sort_by(f64::total_cmp);
-        format!(
-            "median error {:.1} %, mean |log| {:.3}, bias {:+.3}, inside {:.0} %, width {:.2}, log interval score {:.2}",
-            100.0 * absolute.get(absolute.len() / 2).copied().unwrap_or(0.0),
-            self.errors.iter().map(|error| error.abs()).sum::<f64>() / n,
-            self.errors.iter().sum::<f64>() / n,
-            100.0 * self.inside as f64 / n,
-            self.widths.iter().sum::<f64>() / n,
-            self.winkler.iter().sum::<f64>() / n
-        )
-    }
-}
-
-fn scores(library: &Library, lines: &[&Line]) -> Scores {
-    let mut scores = Scores::default();
-    let (mut loss, mut weight) = (0.0, 0.0);
-    for line in lines {
-        let estimate = estimate(
-            library,
-            &line.text,
-            plate(library, &line.text, &line.meal, &line.options),
-        );
-        for (at, nutrient) in JUDGED.iter().enumerate() {
-            let range = estimate.total(*nutrient);
-            let (Some(truth), true) = (line.truth[at], range.likely > 0.0) else {
-                continue;
+    touched.retain(|_, lines| lines.len() >= FEWEST);
+    let groups: BTreeSet<&str> = library
+        .categories
+        .iter()
+        .map(|category| category.group.as_str())
+        .collect();
+    let mut all: Vec<Number> = Vec::new();
+    for level in 0..3 {
+        for (key, lines) in &touched {
+            let category = key.split('.').next().unwrap_or(key);
+            let known = library.categories.iter().find(|known| known.id == category);
+            let (is_level, above) = match level {
+                0 => (groups.contains(key), vec![]),
+                1 => (
+                    known.is_some() && !key.contains('.') && !groups.contains(key),
+                    vec![known.map_or("", |known| &known.group)],
+                ),
+                _ => (
+                    key.contains('.'),
+                    vec![category, known.map_or("", |known| &known.group)],
+                ),
             };
-            if truth < 3.0 {
-                continue;
-            }
-            let error = (range.likely / truth).ln();
-            // Beyond a factor of three a line says more of the line than of the portion.
-            loss += WEIGHTS[at] * error.abs().min(1.1);
-            weight += WEIGHTS[at];
-            if at == 0 && range.low > 0.0 {
-                let (low, high, truth) = (range.low.ln(), range.high.ln(), truth.ln());
-                scores.errors.push(error);
-                scores.inside += usize::from(low <= truth && truth <= high);
-                scores.widths.push(high - low);
-                scores
-                    .winkler
-                    .push(high - low + 10.0 * (low - truth).max(truth - high).max(0.0));
+            if is_level {
+                let parents = (all.iter().enumerate())
+                    .filter(|(_, number)| above.contains(&number.key.as_str()))
+                    .map(|(at, _)| at)
+                    .collect();
+                all.push(Number {
+                    key: (*key).to_owned(),
+                    parents,
+                    ridge: RIDGES[level],
+                    lines: lines.clone(),
+                    log: 0.0,
+                });
             }
         }
     }
-    scores.loss = loss / f64::max(weight, 1.0);
-    scores
+    all
 }
 
-/// Coordinate descent over the logarithms of the scales, in steps that halve.
-fn fit_scales(library: &mut Library, lines: &[&Line]) {
-    library.rules.model.portion_scale = BTreeMap::new();
-    let mut logs = [0.0f64; SCALED.len()];
-    let objective = |library: &mut Library, logs: &[f64; SCALED.len()]| {
-        // A category's scale stands for itself; its group's would not reach it any more.
-        library.rules.model.portion_scale = SCALED
-            .iter()
-            .zip(logs)
-            .map(|(key, log)| ((*key).to_owned(), log.exp()))
-            .collect();
-        scores(library, lines).loss
-            + RIDGE * logs.iter().map(|log| log * log).sum::<f64>() / SCALED.len() as f64
-    };
-    let mut best = objective(library, &logs);
-    for step in [0.2, 0.1, 0.05] {
-        for _ in 0..2 {
-            for at in 0..SCALED.len() {
-                for direction in [-step, step] {
-                    let mut tried = logs;
-                    tried[at] = (tried[at] + direction).clamp(-0.6, 0.6);
-                    let loss = objective(library, &tried);
-                    if loss < best - 1e-6 {
-                        (best, logs) = (loss, tried);
-                    }
+/// The factor of every number: its own times those above it.
+fn factors(numbers: &[Number]) -> BTreeMap<String, f64> {
+    numbers
+        .iter()
+        .map(|number| {
+            let above: f64 = number.parents.iter().map(|at| numbers[*at].log).sum();
+            (number.key.clone(), (number.log + above).exp())
+        })
+        .collect()
+}
+
+/// Coordinate descent in steps that halve; only the lines that a number touches are estimated anew.
+fn descend(
+    library: &mut Library,
+    lines: &[&Read],
+    numbers: &mut [Number],
+    steps: &[f64],
+    set: fn(&mut Library, BTreeMap<String, f64>),
+    loss: fn(&Library, &Read) -> f64,
+) {
+    set(library, factors(numbers));
+    let mut losses: Vec<f64> = lines.iter().map(|read| loss(library, read)).collect();
+    for step in steps {
+        for at in 0..numbers.len() {
+            for direction in [-step, *step] {
+                let before = numbers[at].log;
+                let tried = before + direction;
+                if tried.abs() > 0.7 {
+                    continue;
                 }
+                numbers[at].log = tried;
+                set(library, factors(numbers));
+                let touched = &numbers[at].lines;
+                let new: Vec<f64> = touched
+                    .iter()
+                    .map(|line| loss(library, lines[*line]))
+                    .collect();
+                let old: f64 = touched.iter().map(|line| losses[*line]).sum();
+                let ridge = numbers[at].ridge * (tried * tried - before * before);
+                if new.iter().sum::<f64>() + ridge < old - 1e-6 {
+                    for (line, loss) in touched.iter().zip(new) {
+                        losses[*line] = loss;
+                    }
+                    break;
+                }
+                numbers[at].log = before;
             }
         }
     }
-    objective(library, &logs);
+    set(library, factors(numbers));
 }
 
-/// The widths by the interval score, coordinate by coordinate over a grid.
-fn fit_widths(library: &mut Library, lines: &[&Line]) {
-    let score = |library: &Library| {
-        let scores = scores(library, lines);
-        scores.winkler.iter().sum::<f64>() / scores.winkler.len().max(1) as f64
-    };
+fn error(library: &Library, read: &Read) -> f64 {
+    let estimate = estimate_of(library, read);
+    let mut loss = 0.0;
+    for (at, nutrient) in JUDGED.iter().enumerate() {
+        let likely = estimate.total(*nutrient).likely;
+        if let Some(truth) = read.line.truth[at].filter(|truth| *truth >= LEAST[at] && likely > 0.0)
+        {
+            loss += WEIGHTS[at] * (likely / truth).ln().abs().min(MOST_ERROR);
+        }
+    }
+    loss
+}
+
+/// The interval score on the log scale, of energy and macros.
+fn interval(library: &Library, read: &Read) -> f64 {
+    let estimate = estimate_of(library, read);
+    let mut loss = 0.0;
+    for (at, nutrient) in JUDGED.iter().enumerate() {
+        let range = estimate.total(*nutrient);
+        if let Some(truth) =
+            read.line.truth[at].filter(|truth| *truth >= LEAST[at] && range.low > 0.0)
+        {
+            let (low, high, truth) = (range.low.ln(), range.high.ln(), truth.ln());
+            let miss = (low - truth).max(truth - high).max(0.0);
+            loss += WEIGHTS[at] * (high - low + 10.0 * miss.min(MOST_ERROR));
+        }
+    }
+    loss
+}
+
+fn fit_scales(library: &mut Library, lines: &[&Read]) {
+    let mut all = numbers(library, lines);
+    let set = |library: &mut Library, map| library.rules.model.portion_scale = map;
+    descend(library, lines, &mut all, &[0.2, 0.1, 0.1, 0.05], set, error);
+    prune(&mut library.rules.model.portion_scale, &all);
+}
+
+/// Takes out what says no more than the level above it.
+fn prune(map: &mut BTreeMap<String, f64>, numbers: &[Number]) {
+    for number in numbers.iter().filter(|number| number.log.abs() < 0.03) {
+        let parent_said = number
+            .parents
+            .iter()
+            .any(|at| numbers[*at].log.abs() >= 0.03);
+        if !(parent_said && number.parents.len() > 1) || number.key.contains('.') {
+            map.remove(&number.key);
+        }
+    }
+}
+
+/// The widths: the shared ones over a grid, then those by kind.
+fn fit_widths(library: &mut Library, lines: &[&Read]) {
     type Get = fn(&mut Library) -> &mut f64;
-    let grids: [(Get, &[f64]); 4] = [
+    let grids: [(Get, &[f64]); 5] = [
         (
             |library| &mut library.rules.model.plate_sigma,
-            &[0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45],
+            &[0.1, 0.14, 0.18, 0.22, 0.26, 0.3, 0.34],
         ),
         (
             |library| &mut library.rules.model.portion_widening,
@@ -273,24 +370,55 @@ fn fit_widths(library: &mut Library, lines: &[&Line]) {
         ),
         (
             |library| &mut library.rules.model.house_sigma,
-            &[0.1, 0.16, 0.22, 0.28],
+            &[0.1, 0.14, 0.18, 0.22],
         ),
         (
             |library| &mut library.rules.model.fat_sigma,
-            &[0.2, 0.3, 0.4, 0.5],
+            &[0.3, 0.38, 0.45, 0.52],
+        ),
+        (
+            |library| &mut library.rules.model.macro_sigma,
+            &[0.1, 0.15, 0.2, 0.25, 0.3],
         ),
     ];
+    library.rules.model.plate_widening = BTreeMap::new();
+    let score = |library: &Library| {
+        lines
+            .iter()
+            .map(|read| interval(library, read))
+            .sum::<f64>()
+    };
     for _ in 0..2 {
         for (get, grid) in grids {
             let mut best = (score(library), *get(library));
             for value in grid {
                 *get(library) = *value;
                 let found = score(library);
-                if found < best.0 - 1e-4 {
+                if found < best.0 - 1e-3 {
                     best = (found, *value);
                 }
             }
             *get(library) = best.1;
         }
     }
+    let mut touched: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (at, read) in lines.iter().enumerate() {
+        for course in &read.courses {
+            touched.entry(course).or_default().push(at);
+        }
+    }
+    let mut all: Vec<Number> = touched
+        .into_iter()
+        .filter(|(_, lines)| lines.len() >= FEWEST)
+        .map(|(course, lines)| Number {
+            key: course.to_owned(),
+            parents: Vec::new(),
+            ridge: WIDTH_RIDGE,
+            lines,
+            log: 0.0,
+        })
+        .collect();
+    let set = |library: &mut Library, map| library.rules.model.plate_widening = map;
+    descend(library, lines, &mut all, &[0.3, 0.15, 0.1], set, interval);
+    prune(&mut library.rules.model.plate_widening, &all);
 }

@@ -84,7 +84,7 @@ fn factor(sigma: f64, z: f64) -> f64 {
     (sigma * z - sigma * sigma / 2.0).exp()
 }
 
-fn draw_of(component: &Component) -> Draw {
+fn draw_of(plate: &Plate, component: &Component) -> Draw {
     let model = &library().rules.model;
     let [low, median, high] = component.grams;
     let width = if low > 0.0 && high > low {
@@ -107,7 +107,11 @@ fn draw_of(component: &Component) -> Draw {
         median,
         house,
         own: (sigma * sigma - house * house).max(0.0).sqrt(),
-        plate: if exact { 0.0 } else { model.plate_sigma },
+        plate: if exact {
+            0.0
+        } else {
+            library().plate_sigma(&plate.dishes[component.dish].course)
+        },
         fat: if component.fatty {
             model.fat_sigma
         } else {
@@ -126,7 +130,11 @@ fn draw_of(component: &Component) -> Draw {
 /// Sorted totals by nutrient.
 fn simulate(plate: &Plate) -> [Vec<f64>; 6] {
     let mut rng = SmallRng::seed_from_u64(20_240_229);
-    let draws: Vec<Draw> = plate.components.iter().map(draw_of).collect();
+    let draws: Vec<Draw> = plate
+        .components
+        .iter()
+        .map(|component| draw_of(plate, component))
+        .collect();
     let remarks = draws
         .iter()
         .filter_map(|part| part.together)

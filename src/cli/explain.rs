@@ -287,24 +287,19 @@ fn provenance(
             Entry::Food(_) => None,
         })
         .filter(|_| part.slot.is_some());
-    let in_its_role = food.portions.contains_key(&part.role);
-    match (dish, &food.evidence) {
-        (Some(dish), _) => {
-            let evidence = dish.evidence.as_deref().unwrap_or("none stated");
-            line(
-                "portion by",
-                &format!("the pattern {}: {evidence}", dish.id),
-            );
+    let slot = dish.and_then(|dish| {
+        let named = part.slot.as_ref()?;
+        let slot = dish.slots.iter().find(|slot| slot.name == *named)?;
+        slot.portion.as_ref().map(|_| (dish, slot))
+    });
+    let portion = match slot {
+        Some((dish, slot)) => {
+            let evidence = library.slot_evidence(dish, slot).line;
+            format!("the pattern {}: {evidence}", dish.id)
         }
-        (None, Some(evidence)) if in_its_role => line("portion by", evidence),
-        _ => {
-            let category = &library.categories[food.category].name;
-            line(
-                "portion by",
-                &format!("what is usual for its category, {category}"),
-            );
-        }
-    }
+        None => library.evidence(id, part.role).line,
+    };
+    line("portion by", &portion);
     line("file", &part.file);
     if let Some(dish) = dish {
         line("", &dish.file);

@@ -1,7 +1,7 @@
 //! `platespan library`: find, show, check, report, gaps, and a file to start your own.
 
 use super::{CliError, Common, print};
-use crate::library::{Entry, FoodId, Library, Origin, check};
+use crate::library::{Entry, FoodId, Library, Origin, check, evidence};
 use crate::plate::PlateOptions;
 use clap::{Args, Subcommand};
 use std::collections::BTreeMap;
@@ -140,7 +140,7 @@ fn count(number: usize, thing: &str) -> String {
 
 /// The table of `--report`, as the README shows it.
 pub fn report(library: &Library) -> String {
-    let tally = check::tally(library);
+    let tally = evidence::tally(library);
     let mut builder = Builder::default();
     builder.push_record(["what", "count", "share"]);
     let mut row = |name: &str, number: usize, of: usize| {
@@ -157,16 +157,33 @@ pub fn report(library: &Library) -> String {
     row("  blends of such foods", tally.origins[1], foods);
     row("dish patterns", dishes, 0);
     row("names and aliases", names, 0);
-    let portions: usize = tally.portions.iter().sum();
-    row("portions of their own", portions, 0);
-    for (kind, number) in check::EVIDENCE.iter().zip(tally.portions) {
+    let by_kind: [usize; 6] = std::array::from_fn(|at| {
+        let of = |whose: &[usize; 6]| whose[at];
+        tally.portions.iter().map(of).sum()
+    });
+    let portions: usize = by_kind.iter().sum();
+    row("portions: foods, slots of dishes, categories", portions, 0);
+    for (kind, number) in evidence::KINDS.iter().zip(by_kind) {
         row(&format!("  {kind}"), number, portions);
     }
+    row(
+        "slots with their food's portion",
+        tally.by_food,
+        tally.by_food + tally.portions[1].iter().sum::<usize>(),
+    );
     row(
         "foods with their category's portions",
         tally.by_category,
         foods,
     );
+    let measures: usize = tally.measures.iter().sum();
+    row("measures of foods (slice, cup ...)", measures, 0);
+    for (kind, number) in ["weighed", "from a table", "judgement"]
+        .iter()
+        .zip(tally.measures)
+    {
+        row(&format!("  {kind}"), number, measures);
+    }
     format!("{}\n", builder.build().with(Style::markdown()))
 }
 
@@ -283,9 +300,7 @@ fn show(library: &Library, said: &str) -> Result<ExitCode, CliError> {
                 let _ = writeln!(out, "  an order: {likely} ({low}–{high}) of the following");
             }
             for slot in &dish.slots {
-                let [low, likely, high] = slot
-                    .portion
-                    .unwrap_or_else(|| library.portion(slot.food, slot.role));
+                let [low, likely, high] = library.slot_portion(slot);
                 let chance = if slot.chance < 1.0 {
                     format!(", there in {:.0} % of cases", slot.chance * 100.0)
                 } else {
@@ -293,13 +308,11 @@ fn show(library: &Library, said: &str) -> Result<ExitCode, CliError> {
                 };
                 let _ = writeln!(
                     out,
-                    "  {}: {} {likely:.0} g ({low:.0}–{high:.0}){chance}",
+                    "  {}: {} {likely:.0} g ({low:.0}–{high:.0}){chance}; {}",
                     slot.name,
-                    library.food(slot.food).name
+                    library.food(slot.food).name,
+                    library.slot_evidence(dish, slot).line
                 );
-            }
-            if let Some(evidence) = &dish.evidence {
-                let _ = writeln!(out, "  evidence: {evidence}");
             }
             let _ = writeln!(out, "  file: {}", dish.file);
         }
@@ -344,19 +357,22 @@ fn show_food(library: &Library, id: FoodId, out: &mut String) {
             let _ = writeln!(out, "  blend: {}; yield {finished}", parts.join(", "));
         }
     }
-    for (role, [low, likely, high]) in &food.portions {
+    for (role, portion) in &food.portions {
+        let [low, likely, high] = portion.grams;
         let _ = writeln!(
             out,
-            "  as {}: {likely:.0} g ({low:.0}–{high:.0})",
-            role.name()
+            "  as {}: {likely:.0} g ({low:.0}–{high:.0}); {}",
+            role.name(),
+            library.evidence(id, *role).line
         );
     }
     if food.portions.is_empty() {
         let [low, likely, high] = library.portion(id, food.served_as);
         let _ = writeln!(
             out,
-            "  as {}: {likely:.0} g ({low:.0}–{high:.0}), its category's portion",
-            food.served_as.name()
+            "  as {}: {likely:.0} g ({low:.0}–{high:.0}), its category's portion; {}",
+            food.served_as.name(),
+            library.evidence(id, food.served_as).line
         );
     }
     if !food.measures.is_empty() {

@@ -248,7 +248,7 @@ pub fn mean_grams(library: &Library, component: &Component) -> f64 {
     component.grams[1] * (sigma * sigma / 2.0).exp()
 }
 
-fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
+fn loading(library: &Library, plate: &Plate, component: &Component, on: Switches) -> Loading {
     let model = &library.rules.model;
     let own = log_sigma(component.grams);
     let sigma = portion_sigma(library, component);
@@ -261,7 +261,12 @@ fn loading(library: &Library, component: &Component, on: Switches) -> Loading {
     } else {
         sigma.min(model.house_sigma)
     } * on_portions;
-    let plate = if exact { 0.0 } else { model.plate_sigma } * on_portions;
+    let course = plate.dishes.get(component.dish);
+    let plate = if exact {
+        0.0
+    } else {
+        library.plate_sigma(course.map_or("", |dish| &dish.course))
+    } * on_portions;
     let fat = if component.fatty {
         model.fat_sigma
     } else {
@@ -391,7 +396,7 @@ pub fn estimate(library: &Library, text: &str, plate: Plate) -> Estimate {
     let loadings: Vec<Loading> = plate
         .components
         .iter()
-        .map(|component| loading(library, component, ALL_ON))
+        .map(|component| loading(library, &plate, component, ALL_ON))
         .collect();
     let mut within = loadings.clone();
     let open = scenarios(&plate, &mut within);
@@ -441,7 +446,7 @@ pub fn energy_of(library: &Library, plate: &Plate, at: &[usize]) -> Range {
     let loadings: Vec<Loading> = some
         .components
         .iter()
-        .map(|component| loading(library, component, ALL_ON))
+        .map(|component| loading(library, plate, component, ALL_ON))
         .collect();
     let mut within = loadings;
     let open = scenarios(&some, &mut within);
@@ -535,7 +540,7 @@ fn causes(library: &Library, plate: &Plate, loadings: &[Loading]) -> (Vec<(Cause
         let loadings: Vec<Loading> = plate
             .components
             .iter()
-            .map(|component| loading(library, component, on))
+            .map(|component| loading(library, plate, component, on))
             .collect();
         (whole - with_chances(&loadings, false, false)).max(0.0)
     };

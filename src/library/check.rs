@@ -3,7 +3,7 @@
 //! A **fault** makes a file wrong; a **warning** asks a person to look. The command and the test
 //! `every_entry_we_ship_is_sound` share this one function.
 
-use super::{DishId, Entry, Food, FoodId, Library, Origin};
+use super::{DishId, Entry, Food, FoodId, Library, Origin, Slot, evidence};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -26,9 +26,6 @@ impl fmt::Display for Finding {
         write!(f, "{}: {kind}: `{}`: {}", self.file, self.id, self.message)
     }
 }
-
-/// What counts as evidence for a portion, best first.
-pub const EVIDENCE: [&str; 5] = ["weighed", "survey", "standard", "table", "judgement"];
 
 /// Energy may differ from what the general Atwater factors give by this share, or by [`ATWATER_SLACK`], whichever is more:
 /// the specific factors of a food differ from the general ones by up to a fifth (USDA Handbook 74).
@@ -140,13 +137,13 @@ fn check_food(library: &Library, id: FoodId, food: &Food, found: &mut Vec<Findin
             food.spread
         ));
     }
-    if !food.portions.is_empty()
-        && evidence_kind(food.evidence.as_deref()).is_none()
+    if (food.portions.values()).any(|portion| portion.measured.is_none())
+        && evidence::kind(food.evidence.as_deref()).is_none()
         && !food.published
     {
         say(format!(
             "has portions without `evidence`; begin it with one of {}",
-            EVIDENCE.join(", ")
+            evidence::KINDS.join(", ")
         ));
     }
     if food.name.trim().is_empty() {
@@ -175,9 +172,7 @@ fn check_dish(library: &Library, dish: &super::Dish, found: &mut Vec<Finding>) {
                 ),
             ));
         }
-        let grams = slot
-            .portion
-            .unwrap_or_else(|| library.portion(slot.food, slot.role))[1];
+        let grams = library.slot_portion(slot)[1];
         energy += slot.chance * grams * library.food(slot.food).per_100g.kcal / 100.0;
         for kind in slot.accepts.iter().filter(|kind| !is_kind(library, kind)) {
             found.push(fault(
@@ -193,14 +188,14 @@ fn check_dish(library: &Library, dish: &super::Dish, found: &mut Vec<Finding>) {
     if dish.slots.is_empty() {
         found.push(fault(&dish.file, &dish.id, "has no slots".to_owned()));
     }
-    let stated = dish.slots.iter().any(|slot| slot.portion.is_some());
-    if stated && evidence_kind(dish.evidence.as_deref()).is_none() {
+    let in_grams = |slot: &Slot| (slot.portion.as_ref()).is_some_and(|own| own.measured.is_none());
+    if dish.slots.iter().any(in_grams) && evidence::kind(dish.evidence.as_deref()).is_none() {
         found.push(fault(
             &dish.file,
             &dish.id,
             format!(
                 "has portions without `evidence`; begin it with one of {}",
-                EVIDENCE.join(", ")
+                evidence::KINDS.join(", ")
             ),
         ));
     }
@@ -267,7 +262,8 @@ fn place(library: &Library, entry: Entry) -> (&str, &str) {
     }
 }
 
-fn is_ours(file: &str) -> bool {
+/// Whether a file is of the library we ship.
+pub(super) fn is_ours(file: &str) -> bool {
     file.starts_with("foods/") || file.starts_with("dishes/")
 }
 
@@ -297,63 +293,4 @@ fn twins(library: &Library, found: &mut Vec<Finding>) {
             }
         }
     }
-}
-
-/// `weighed`, `survey` …: the kind of an evidence line.
-pub fn evidence_kind(evidence: Option<&str>) -> Option<&'static str> {
-    let evidence = evidence?;
-    EVIDENCE.iter().copied().find(|kind| {
-        evidence
-            .strip_prefix(kind)
-            .is_some_and(|rest| rest.starts_with(':'))
-    })
-}
-
-/// Counts of entries by kind of evidence, for `library check --report`.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Tally {
-    /// Foods, dishes, names.
-    pub sizes: [usize; 3],
-    /// Foods by origin: table, blend.
-    pub origins: [usize; 2],
-    /// Portions of foods and dish slots by kind of evidence, in the order of [`EVIDENCE`].
-    pub portions: [usize; 5],
-    /// Foods that take all portions from their category.
-    pub by_category: usize,
-}
-
-/// Counts a library.
-pub fn tally(library: &Library) -> Tally {
-    let mut tally = Tally {
-        sizes: [
-            library.foods.len(),
-            library.dishes.len(),
-            library.vocabulary().len(),
-        ],
-        ..Tally::default()
-    };
-    let mut count = |evidence: Option<&str>, portions: usize| {
-        if let Some(at) = evidence_kind(evidence)
-            .and_then(|kind| EVIDENCE.iter().position(|known| *known == kind))
-        {
-            tally.portions[at] += portions;
-        }
-    };
-    for food in &library.foods {
-        count(food.evidence.as_deref(), food.portions.len());
-    }
-    for dish in &library.dishes {
-        count(
-            dish.evidence.as_deref(),
-            dish.slots
-                .iter()
-                .filter(|slot| slot.portion.is_some())
-                .count(),
-        );
-    }
-    for food in &library.foods {
-        tally.origins[usize::from(matches!(food.origin, Origin::Blend(..)))] += 1;
-        tally.by_category += usize::from(food.portions.is_empty());
-    }
-    tally
 }

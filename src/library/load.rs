@@ -5,7 +5,8 @@ use super::phrases::{CLASS, DISH, FOOD, PREPARATION, PhraseIndex, SIZE, UNIT, WO
 use super::schema::{self, File};
 use super::vocabulary::Vocabulary;
 use super::{
-    Category, Dish, DishId, Entry, Food, FoodId, Library, Origin, Per100g, Role, Rules, Slot,
+    Category, Dish, DishId, Entry, Food, FoodId, Library, Origin, Per100g, Portion, Role, Rules,
+    Slot,
 };
 use std::collections::{BTreeMap, HashMap};
 use std::path::{Path, PathBuf};
@@ -434,13 +435,45 @@ fn portions(
     file: &str,
     id: &str,
     said: &schema::Portions,
-) -> Result<BTreeMap<Role, schema::Triple>, LibraryError> {
+    measures: &BTreeMap<String, f64>,
+) -> Result<BTreeMap<Role, Portion>, LibraryError> {
     said.iter()
-        .map(|(name, triple)| {
-            check_triple(file, id, name, triple)?;
-            Ok((role(file, id, name)?, *triple))
+        .map(|(name, said)| {
+            Ok((
+                role(file, id, name)?,
+                portion(file, id, name, said, measures)?,
+            ))
         })
         .collect()
+}
+
+/// A portion in grams, by the food's measures where it is written in one of them.
+fn portion(
+    file: &str,
+    id: &str,
+    what: &str,
+    said: &schema::Portion,
+    measures: &BTreeMap<String, f64>,
+) -> Result<Portion, LibraryError> {
+    match said {
+        schema::Portion::Grams(grams) => {
+            check_triple(file, id, what, grams)?;
+            Ok(Portion {
+                grams: *grams,
+                measured: None,
+            })
+        }
+        schema::Portion::Measured(number, measure) => {
+            check_triple(file, id, what, number)?;
+            let Some(each) = measures.get(measure) else {
+                return Err(unknown(file, id, "measure", measure, measures.keys()));
+            };
+            Ok(Portion {
+                grams: number.map(|number| number * each),
+                measured: Some((*number, measure.clone())),
+            })
+        }
+    }
 }
 
 fn check_triple(
@@ -464,7 +497,19 @@ fn category(sourced: Sourced<schema::CategoryEntry>) -> Result<Category, Library
     let Sourced { entry, file, .. } = sourced;
     Ok(Category {
         served_as: role(&file, &entry.id, &entry.served_as)?,
-        portions: portions(&file, &entry.id, &entry.portions)?,
+        portions: entry
+            .portions
+            .iter()
+            .map(|(name, grams)| {
+                check_triple(&file, &entry.id, name, grams)?;
+                Ok((role(&file, &entry.id, name)?, *grams))
+            })
+            .collect::<Result<_, LibraryError>>()?,
+        evidence: entry
+            .evidence
+            .into_iter()
+            .map(|(name, evidence)| Ok((role(&file, &entry.id, &name)?, evidence)))
+            .collect::<Result<_, LibraryError>>()?,
         id: entry.id,
         name: entry.name,
         group: entry.group,
@@ -543,6 +588,30 @@ fn food(
             what,
         });
     }
+    if let Some(name) = (entry.weighings.keys())
+        .chain(&entry.judged)
+        .find(|name| !entry.measures.contains_key(*name))
+    {
+        return Err(unknown(
+            &file,
+            &entry.id,
+            "measure",
+            name,
+            entry.measures.keys(),
+        ));
+    }
+    if let Some((name, (n, sd))) =
+        (entry.weighings.iter()).find(|(_, (n, sd))| *n < 2 || !(sd.is_finite() && *sd >= 0.0))
+    {
+        let what = format!(
+            "`weighings.{name}` = [{n}, {sd}] must be how many (2 or more) and their standard deviation in g"
+        );
+        return Err(LibraryError::OutOfRange {
+            file,
+            id: entry.id,
+            what,
+        });
+    }
     Ok(Food {
         variants: entry
             .variants
@@ -553,7 +622,7 @@ fn food(
             .served_as
             .as_deref()
             .map_or(Ok(defaults.served_as), |said| role(&file, &entry.id, said))?,
-        portions: portions(&file, &entry.id, &entry.portions)?,
+        portions: portions(&file, &entry.id, &entry.portions, &entry.measures)?,
         spread: if entry.published {
             0.0
         } else {
@@ -570,6 +639,8 @@ fn food(
         origin,
         evidence: entry.evidence,
         measures: entry.measures,
+        weighings: entry.weighings,
+        judged: entry.judged,
         raw: entry.raw,
         bone: entry.bone.unwrap_or(0.0).clamp(0.0, 0.9),
         weighed_cooked: entry.weighed.as_deref() == Some("cooked"),
@@ -592,14 +663,21 @@ fn dish(
         let Some(Entry::Food(food)) = ids.get(&slot.food).copied() else {
             return Err(unknown(&file, &entry.id, "food", &slot.food, ids.keys()));
         };
-        let mut portion = slot.portion;
-        if let (Some(count), Some(piece)) = (slot.count, foods[food.0].measures.get("piece")) {
-            let grams = count * piece;
-            portion = Some(portion.unwrap_or([grams * 0.85, grams, grams * 1.18]));
-        }
-        if let Some(triple) = &portion {
-            check_triple(&file, &entry.id, &slot.slot, triple)?;
-        }
+        let filling = &foods[food.0];
+        let portion = match &slot.portion {
+            // A user's own food of one of our ids may do without the measure that our dish counts it by.
+            Some(schema::Portion::Measured(_, measure))
+                if filling.file != file
+                    && !filling.measures.contains_key(measure)
+                    && !super::check::is_ours(&filling.file) =>
+            {
+                None
+            }
+            said => said
+                .as_ref()
+                .map(|said| portion(&file, &entry.id, &slot.slot, said, &filling.measures))
+                .transpose()?,
+        };
         slots.push(Slot {
             role: role(&file, &entry.id, &slot.role)?,
             name: slot.slot,

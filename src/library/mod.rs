@@ -5,6 +5,7 @@
 
 pub mod check;
 mod error;
+pub mod evidence;
 mod load;
 #[allow(missing_docs, reason = "the build script includes it too")]
 mod phrases;
@@ -136,6 +137,17 @@ pub struct Category {
     pub cooked_yield: Option<f64>,
     /// Usual portions.
     pub portions: BTreeMap<Role, Triple>,
+    /// What they rest on; judgement where nothing is said.
+    pub evidence: BTreeMap<Role, String>,
+}
+
+/// A usual portion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Portion {
+    /// g: 10th, 50th and 90th percentile.
+    pub grams: Triple,
+    /// The number of a household measure that they were written as, and the measure.
+    pub measured: Option<(Triple, String)>,
 }
 
 /// Where a food's figures come from.
@@ -165,11 +177,15 @@ pub struct Food {
     /// Coefficient of variation of energy density between kitchens.
     pub spread: f64,
     /// Its own portions, where they differ from its category's.
-    pub portions: BTreeMap<Role, Triple>,
-    /// Evidence for the portions.
+    pub portions: BTreeMap<Role, Portion>,
+    /// Evidence for the portions that are given in grams.
     pub evidence: Option<String>,
     /// g of one piece, slice, cup …
     pub measures: BTreeMap<String, f64>,
+    /// Published weighings of a measure: how many, and their standard deviation in g.
+    pub weighings: BTreeMap<String, (u32, f64)>,
+    /// Measures that stand in no published table.
+    pub judged: Vec<String>,
     /// Foods that preparations turn it into.
     pub variants: BTreeMap<String, FoodId>,
     /// Whether the figures are of raw food.
@@ -203,8 +219,8 @@ pub struct Slot {
     pub food: FoodId,
     /// Its role.
     pub role: Role,
-    /// g: 10th, 50th, 90th percentile; none means the food's own.
-    pub portion: Option<Triple>,
+    /// Its portion; none means the food's own.
+    pub portion: Option<Portion>,
     /// How often it is there when the words are silent.
     pub chance: f64,
     /// Categories, groups or ids that fill it.
@@ -359,17 +375,57 @@ impl Library {
     }
 
     /// The usual portion of a food in a role, g: its own, its category's, or that of the role that stands in.
+    ///
+    /// Main, side and starter go together: a food whose main is larger than its category's has a larger starter too.
     pub fn portion(&self, food: FoodId, role: Role) -> Triple {
         let (own, category) = (&self.food(food).portions, &self.category(food).portions);
         std::iter::once(role)
             .chain(role.stand_ins().iter().copied())
-            .find_map(|role| own.get(&role).or_else(|| category.get(&role)))
-            .or_else(|| category.values().next())
-            .copied()
+            .find_map(|role| match own.get(&role) {
+                Some(portion) => Some(portion.grams),
+                None => {
+                    let usual = category.get(&role)?;
+                    let times = self
+                        .plate_role(food, role)
+                        .map_or(1.0, |stated| own[&stated].grams[1] / category[&stated][1]);
+                    Some(usual.map(|grams| grams * times))
+                }
+            })
+            .or_else(|| category.values().next().copied())
             .unwrap_or([50.0, 100.0, 200.0])
     }
 
-    /// A fault of one of the rules, or `None`: the source citation of a food as people read it.
+    /// Of main, side and starter, the one whose own portion says how the others compare with their category's.
+    fn plate_role(&self, food: FoodId, role: Role) -> Option<Role> {
+        let plate = [Role::Main, Role::Side, Role::Starter];
+        let entry = self.food(food);
+        if !plate.contains(&role) {
+            return None;
+        }
+        std::iter::once(entry.served_as)
+            .chain(plate)
+            .filter(|stated| plate.contains(stated) && *stated != role)
+            .find(|stated| {
+                entry.portions.contains_key(stated)
+                    && self.category(food).portions.contains_key(stated)
+            })
+    }
+
+    /// The usual portion of a slot, g: its own, or its food's.
+    pub fn slot_portion(&self, slot: &Slot) -> Triple {
+        match &slot.portion {
+            Some(portion) => portion.grams,
+            None => self.portion(slot.food, slot.role),
+        }
+    }
+
+    /// σ of a meal as a whole, of what is this on the menu.
+    pub fn plate_sigma(&self, course: &str) -> f64 {
+        let model = &self.rules.model;
+        model.plate_sigma * model.plate_widening.get(course).copied().unwrap_or(1.0)
+    }
+
+    /// The source citation of a food as people read it.
     pub fn citation(&self, food: FoodId) -> String {
         match &self.food(food).origin {
             Origin::Table(source) => source.clone(),

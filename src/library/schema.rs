@@ -3,14 +3,74 @@
 //! This file knows serde and nothing else of the crate: the build script includes it too, so that the files we ship and a
 //! user's overlay go through the same reading. What the keys mean stands in `component-library/SCHEMA.md`.
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
 
 /// Grams served: the 10th, 50th and 90th percentile over kitchens.
 pub type Triple = [f64; 3];
 
 /// Portions by role.
-pub type Portions = BTreeMap<String, Triple>;
+pub type Portions = BTreeMap<String, Portion>;
+
+/// A usual portion as it is written down: `[20, 30, 45]` are grams, `[1, 2, 3, "tbsp"]` so many of a measure of the food.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Portion {
+    /// Grams.
+    Grams(Triple),
+    /// A number of one of the food's `measures`.
+    Measured(Triple, String),
+}
+
+/// [`Portion`] as TOML has it.
+#[derive(Deserialize)]
+#[serde(
+    untagged,
+    expecting = "a portion is three rising amounts in g, [20, 30, 45], or of a measure of the food, [1, 2, 3, \"tbsp\"]"
+)]
+enum Written {
+    Grams(Triple),
+    Measured(f64, f64, f64, String),
+}
+
+/// [`Portion`] in the prepared form, which does not describe itself.
+#[derive(Serialize, Deserialize)]
+enum Packed {
+    Grams(Triple),
+    Measured(Triple, String),
+}
+
+impl<'de> Deserialize<'de> for Portion {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        Ok(if from.is_human_readable() {
+            match Written::deserialize(from)? {
+                Written::Grams(grams) => Portion::Grams(grams),
+                Written::Measured(low, likely, high, measure) => {
+                    Portion::Measured([low, likely, high], measure)
+                }
+            }
+        } else {
+            match Packed::deserialize(from)? {
+                Packed::Grams(grams) => Portion::Grams(grams),
+                Packed::Measured(number, measure) => Portion::Measured(number, measure),
+            }
+        })
+    }
+}
+
+impl Serialize for Portion {
+    fn serialize<S: Serializer>(&self, into: S) -> Result<S::Ok, S::Error> {
+        match (self, into.is_human_readable()) {
+            (Portion::Grams(grams), true) => grams.serialize(into),
+            (Portion::Measured([low, likely, high], measure), true) => {
+                (low, likely, high, measure).serialize(into)
+            }
+            (Portion::Grams(grams), false) => Packed::Grams(*grams).serialize(into),
+            (Portion::Measured(number, measure), false) => {
+                Packed::Measured(*number, measure.clone()).serialize(into)
+            }
+        }
+    }
+}
 
 /// Figures per 100 g as served: kcal and grams.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
@@ -85,6 +145,12 @@ pub struct FoodEntry {
     pub evidence: Option<String>,
     #[serde(default)]
     pub measures: BTreeMap<String, f64>,
+    /// Published weighings of a measure: how many, and their standard deviation in g.
+    #[serde(default)]
+    pub weighings: BTreeMap<String, (u32, f64)>,
+    /// Measures that stand in no published table.
+    #[serde(default)]
+    pub judged: Vec<String>,
     #[serde(default)]
     pub variants: BTreeMap<String, String>,
     #[serde(default)]
@@ -115,9 +181,7 @@ pub struct SlotEntry {
     pub food: String,
     pub role: String,
     #[serde(default)]
-    pub portion: Option<Triple>,
-    #[serde(default)]
-    pub count: Option<f64>,
+    pub portion: Option<Portion>,
     #[serde(default)]
     pub chance: Option<f64>,
     #[serde(default)]
@@ -180,7 +244,10 @@ pub struct CategoryEntry {
     pub fatty: bool,
     #[serde(default)]
     pub cooked_yield: Option<f64>,
-    pub portions: Portions,
+    pub portions: BTreeMap<String, Triple>,
+    /// What a portion rests on, by role; judgement where nothing is said.
+    #[serde(default)]
+    pub evidence: BTreeMap<String, String>,
 }
 
 /// `[[size]]`: a word that scales a portion.
@@ -459,9 +526,12 @@ pub struct ModelEntry {
     pub light_factor: f64,
     /// `on the side`: how much of it is eaten.
     pub aside_eaten: Triple,
-    /// What the portion is multiplied by, by category or group: a bias corrected at its cause.
+    /// What the portion is multiplied by, by category in a role (`"poultry.topping"`), category or group: a bias corrected at its cause.
     #[serde(default)]
     pub portion_scale: BTreeMap<String, f64>,
+    /// What `plate_sigma` is multiplied by, by course: salads vary more than sandwiches.
+    #[serde(default)]
+    pub plate_widening: BTreeMap<String, f64>,
     /// How it was fitted.
     pub note: String,
 }

@@ -7,7 +7,7 @@ use super::portion::{category_scale, round_median, serve, times_range};
 use super::preparation::{Prepared, prepare};
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
 use crate::estimate::Z90;
-use crate::library::{DishId, FoodId, Library, Per100g, Role, Triple};
+use crate::library::{DishId, Entry, FoodId, Library, Per100g, Role, Triple};
 use crate::read::{Amount, Head, Item, Link, Meal, Part, Span, Stance};
 
 /// Builds the plate of a meal.
@@ -390,8 +390,16 @@ impl<'a> Builder<'a> {
 
     fn new_dish(&mut self, name: String, id: Option<String>, whole: bool) -> usize {
         self.dish_starts.push(self.at);
+        let entry = id.as_deref().and_then(|id| self.library.find(id));
+        let course = match entry {
+            Some(Entry::Dish(id)) if self.library.dish(id).extras == Role::Filling => "sandwich",
+            Some(Entry::Dish(id)) => &self.library.dish(id).course,
+            Some(Entry::Food(id)) => self.library.food(id).served_as.name(),
+            None => Role::Main.name(),
+        };
         self.plate.dishes.push(PlateDish {
             name,
+            course: course.to_owned(),
             id,
             whole,
             count: 1.0,
@@ -1057,9 +1065,10 @@ impl<'a> Builder<'a> {
                                 let loss = library.category(food).cooked_yield.filter(|left| {
                                     *left < 1.0 && !library.food(food).weighed_cooked
                                 });
-                                let usual = slot
-                                    .portion
-                                    .unwrap_or_else(|| library.portion(food, slot.role))[1];
+                                let usual = match &slot.portion {
+                                    Some(own) => own.grams,
+                                    None => library.portion(food, slot.role),
+                                }[1];
                                 (at, grams * amount.middle() * loss.unwrap_or(1.0) / usual)
                             });
                             match weighed {
@@ -1138,7 +1147,8 @@ impl<'a> Builder<'a> {
                     // A side of another kind keeps its own portion: crisps where chips would be are not 140 g.
                     let alike =
                         library.food(draft.food).category == library.food(slot.food).category;
-                    draft.usual = slot.portion.filter(|_| alike || slot.role != Role::Side);
+                    draft.usual = (slot.portion.as_ref().map(|own| own.grams))
+                        .filter(|_| alike || slot.role != Role::Side);
                     draft.sized = true;
                     draft.factor *= n.powf(model.share - 1.0) * slot_factors[index] * factor;
                     draft.times = times;
@@ -1167,7 +1177,7 @@ impl<'a> Builder<'a> {
             }
             let whole = whole_first && index == 0;
             let mut role = slot.role;
-            let mut usual = slot.portion;
+            let mut usual = slot.portion.as_ref().map(|own| own.grams);
             if let (true, Some(smaller)) = (whole, smaller) {
                 role = smaller;
                 usual = None;
@@ -1277,12 +1287,9 @@ impl<'a> Builder<'a> {
     /// g of a pattern as it comes by default.
     fn usual_weight(&self, id: DishId) -> f64 {
         let slots = &self.library.dish(id).slots;
-        let grams = slots.iter().map(|slot| {
-            slot.chance
-                * slot
-                    .portion
-                    .unwrap_or_else(|| self.library.portion(slot.food, slot.role))[1]
-        });
+        let grams = slots
+            .iter()
+            .map(|slot| slot.chance * self.library.slot_portion(slot)[1]);
         grams.sum::<f64>().max(1.0)
     }
 
@@ -1335,7 +1342,7 @@ impl<'a> Builder<'a> {
             let mut scale = draft.factor;
             if draft.stated.is_some() {
                 // The factor makes the usual weight the stated one; no fitted scale may move that.
-                scale /= category_scale(library, prepared.food);
+                scale /= category_scale(library, prepared.food, draft.role);
             } else if !served.stated {
                 scale *= factor;
             } else if draft.shares_middle || draft.slot.is_some() {

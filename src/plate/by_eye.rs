@@ -16,7 +16,7 @@ pub fn grams_as_said(library: &Library, food: FoodId, amount: &Amount) -> Option
         return None;
     }
     let Some(unit) = amount.unit.map(|unit| &library.rules.units[unit]) else {
-        return Some(piece_of(library, food)? * middle);
+        return Some(piece_of(library, food)?.1 * middle);
     };
     let own = unit
         .measures

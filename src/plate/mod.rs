@@ -92,6 +92,8 @@ pub struct PlateDish {
     pub name: String,
     /// Id of its pattern, where it has one.
     pub id: Option<String>,
+    /// What it is on a menu: the course of its pattern, `sandwich` for what holds its parts in bread, or the role of a food alone.
+    pub course: String,
     /// Whether it is recorded as one line.
     pub whole: bool,
     /// How many of it there are.

@@ -1,7 +1,7 @@
 //! Grams: from a stated amount, a size, or the usual portion.
 
 use crate::estimate::Z90;
-use crate::library::check::evidence_kind;
+use crate::library::evidence;
 use crate::library::schema::{SizeEntry, UnitEntry};
 use crate::library::{FoodId, Library, Role, Triple};
 use crate::read::Amount;
@@ -69,22 +69,23 @@ pub fn serve(
         steps: Vec::new(),
         note: None,
     };
-    let piece = entry
-        .measures
-        .get("piece")
-        .or_else(|| entry.measures.get("slice"))
-        .copied();
+    let piece = ["piece", "slice"]
+        .into_iter()
+        .find_map(|measure| Some((measure, *entry.measures.get(measure)?)));
     // A fitted bias is that of judgement: what was weighed or published is taken as it is.
     let is_fact = usual.is_none()
-        && entry.portions.contains_key(&role)
+        && entry
+            .portions
+            .get(&role)
+            .is_some_and(|own| own.measured.is_none())
         && matches!(
-            evidence_kind(entry.evidence.as_deref()),
+            evidence::kind(entry.evidence.as_deref()),
             Some("weighed" | "standard")
         );
     let scale = if is_fact || entry.published {
         1.0
     } else {
-        category_scale(library, food)
+        category_scale(library, food, role)
     };
     served.grams = times(served.grams, scale);
     served.steps.push(match usual {
@@ -93,14 +94,14 @@ pub fn serve(
     });
     if usual.is_none()
         && amount.is_none_or(|amount| amount.share)
-        && let (Some([low, likely, high]), Some(piece)) = (entry.served, piece)
+        && let (Some([low, likely, high]), Some((measure, piece))) = (entry.served, piece)
         && matches!(
             role,
             Role::Main | Role::Side | Role::Starter | Role::Dessert
         )
         && plural
     {
-        let each = round_median(piece, library.rules.model.piece_sigma);
+        let each = round_median(piece, piece_sigma(library, food, measure));
         served.grams = times(times_range(each, low, likely, high), scale);
         served.steps.push(format!(
             "an order is usually {likely} of {piece:.0} g: {}",
@@ -127,12 +128,13 @@ pub fn serve(
     served
 }
 
-/// What the fitted scale makes of the usual portions of a food's category.
-pub fn category_scale(library: &Library, food: FoodId) -> f64 {
+/// What the fitted scale makes of a usual portion: that of its category in this role, of its category, of its group.
+pub fn category_scale(library: &Library, food: FoodId, role: Role) -> f64 {
     let scales = &library.rules.model.portion_scale;
     let category = library.category(food);
     scales
-        .get(&category.id)
+        .get(&format!("{}.{}", category.id, role.name()))
+        .or_else(|| scales.get(&category.id))
         .or_else(|| scales.get(&category.group))
         .copied()
         .unwrap_or(1.0)
@@ -148,7 +150,7 @@ fn apply_size(
 ) -> bool {
     let entry = library.food(food);
     if let Some(grams) = entry.measures.get(&size.id) {
-        served.grams = round_median(*grams, library.rules.model.piece_sigma);
+        served.grams = round_median(*grams, piece_sigma(library, food, &size.id));
         served
             .steps
             .push(format!("a {} one is {grams:.0} g", size.id));
@@ -205,14 +207,15 @@ fn state(
     else {
         // A number of pieces.
         let piece = if measured {
-            Some(served.grams[1])
+            Some((served.grams[1], model.piece_sigma))
         } else {
             piece_of(library, food)
+                .map(|(measure, grams)| (grams, piece_sigma(library, food, measure)))
         };
         served.count = Some(middle);
         match piece {
-            Some(piece) => {
-                served.grams = round_median(piece * middle, spoken(model.piece_sigma));
+            Some((piece, sigma)) => {
+                served.grams = round_median(piece * middle, spoken(sigma));
                 served.stated = middle >= 1.0;
                 served
                     .steps
@@ -301,7 +304,8 @@ fn state(
         }
         ("length", _) => match entry.measures.get("inch") {
             Some(inch) => {
-                served.grams = round_median(inch * middle, spoken(model.piece_sigma));
+                served.grams =
+                    round_median(inch * middle, spoken(piece_sigma(library, food, "inch")));
                 served
                     .steps
                     .push(format!("{} inches of {inch:.0} g", number(middle)));
@@ -318,15 +322,14 @@ fn state(
             let own = unit
                 .measures
                 .iter()
-                .find_map(|measure| entry.measures.get(measure))
-                .copied();
+                .find_map(|measure| Some((measure, *entry.measures.get(measure)?)));
             let pieces = unit.pieces.unwrap_or(1.0);
             served.count = Some(middle * pieces);
             match own {
-                Some(grams) => {
+                Some((measure, grams)) => {
                     served.grams = round_median(
                         grams * middle * pieces,
-                        spoken(model.piece_sigma).max(loose * 0.5),
+                        spoken(piece_sigma(library, food, measure)).max(loose * 0.5),
                     );
                     served
                         .steps
@@ -367,14 +370,31 @@ fn state(
     }
 }
 
-/// g of one piece, where the food says.
-pub fn piece_of(library: &Library, food: FoodId) -> Option<f64> {
+/// The measure that counts as a piece of a food, and its g, where the food says.
+pub fn piece_of(library: &Library, food: FoodId) -> Option<(&'static str, f64)> {
     let measures = &library.food(food).measures;
     ["piece", "patty", "link", "slice", "scoop"]
-        .iter()
-        .find_map(|measure| measures.get(*measure))
-        .copied()
+        .into_iter()
+        .find_map(|measure| Some((measure, *measures.get(measure)?)))
 }
+
+/// σ of the logarithm of a piece's weight: its published weighings, and what pieces of all foods vary by as if it were
+/// [`PRIOR_WEIGHINGS`] more of them.
+fn piece_sigma(library: &Library, food: FoodId, measure: &str) -> f64 {
+    let entry = library.food(food);
+    let prior = library.rules.model.piece_sigma;
+    let weighed = entry
+        .weighings
+        .get(measure)
+        .zip(entry.measures.get(measure));
+    weighed.map_or(prior, |((n, sd), mean)| {
+        let n = f64::from(*n);
+        let own = (sd / mean).powi(2).ln_1p();
+        ((n * own + PRIOR_WEIGHINGS * prior * prior) / (n + PRIOR_WEIGHINGS)).sqrt()
+    })
+}
+
+const PRIOR_WEIGHINGS: f64 = 6.0;
 
 /// g per mL, from the food's own measures.
 pub fn density(library: &Library, food: FoodId) -> f64 {
