@@ -22,7 +22,7 @@ Examples:
   platespan estimate \"about 6 oz salmon, a fist of rice\" --eye
 
 The file is platespan/eye.csv in the XDG data folder ($XDG_DATA_HOME, else ~/.local/share), or the `eye` of the settings
-file. It is plain CSV, yours, and on this machine only.")]
+file. It is plain CSV, yours, and on this machine only. An empty eye.csv.lock beside it lets two commands take turns.")]
 pub struct EyeArgs {
     #[command(flatten)]
     file: EyeFile,
