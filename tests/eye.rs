@@ -364,3 +364,74 @@ fn with_no_weighings_the_way_to_begin_is_shown() {
         "{shown}"
     );
 }
+
+#[test]
+fn weighings_that_are_written_at_the_same_time_are_all_kept() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("eye.csv");
+    let add = |number: usize| {
+        std::process::Command::new(env!("CARGO_BIN_EXE_platespan"))
+            .env("XDG_CONFIG_HOME", folder.path())
+            .args([
+                "eye",
+                "add",
+                "--food",
+                "rice",
+                "--guess",
+                "150 g",
+                "--weighed",
+            ])
+            .arg(format!("{} g", 100 + number))
+            .arg("--eye-file")
+            .arg(&file)
+            .stdout(std::process::Stdio::null())
+            .spawn()
+            .expect("to start")
+    };
+    let all: Vec<_> = (0..16).map(add).collect();
+    for mut one in all {
+        assert!(one.wait().expect("to end").success());
+    }
+    let text = std::fs::read_to_string(&file).expect("the file");
+    assert_eq!(text.lines().count(), 17, "{text}");
+    for number in 0..16 {
+        assert!(
+            text.contains(&format!(",{},", 100 + number)),
+            "{number}:\n{text}"
+        );
+    }
+}
+
+#[test]
+fn who_writes_weighings_waits_for_who_does_so_already() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("eye.csv");
+    let beside = std::fs::File::create(folder.path().join("eye.csv.lock")).expect("a file");
+    beside.lock().expect("a lock");
+    let mut waiting = std::process::Command::new(env!("CARGO_BIN_EXE_platespan"))
+        .env("XDG_CONFIG_HOME", folder.path())
+        .args([
+            "eye",
+            "add",
+            "--food",
+            "rice",
+            "--guess",
+            "150 g",
+            "--weighed",
+            "140 g",
+        ])
+        .arg("--eye-file")
+        .arg(&file)
+        .stdout(std::process::Stdio::null())
+        .spawn()
+        .expect("to start");
+    std::thread::sleep(std::time::Duration::from_millis(700));
+    assert!(
+        waiting.try_wait().expect("to be asked").is_none(),
+        "it did not wait"
+    );
+    assert!(!file.exists());
+    beside.unlock().expect("to let go");
+    assert!(waiting.wait().expect("to end").success());
+    assert!(file.exists());
+}

@@ -287,3 +287,28 @@ fn the_starter_file_passes_its_check_and_is_used() {
         .expect("to run");
     assert!(String::from_utf8_lossy(&output.stdout).contains("610"));
 }
+
+#[test]
+fn an_id_is_given_once_in_a_layer_and_to_one_kind() {
+    let dish = "[[dish]]\nid = \"barley-pot\"\nname = \"Barley pot\"\naliases = [\"barley pot\"]\nkitchen = \"diner\"\ncourse = \"main\"\n\
+                slots = [{ slot = \"bread\", food = \"white-bread\", role = \"base\" }]\n";
+    let food = food("barley-pot", "barley pot", 100.0);
+    let refused = |overlays: &[Overlay]| match Library::with_overlays(overlays) {
+        Err(error @ LibraryError::DuplicateId { .. }) => error.to_string(),
+        other => panic!("{:?}", other.map(|_| "taken")),
+    };
+    let mixed = [overlay("a.toml", &food), overlay("b.toml", dish)];
+    insta::assert_snapshot!(refused(&mixed), @"`barley-pot` is defined in a.toml and again in b.toml; give one of them another id");
+    insta::assert_snapshot!(refused(&[overlay("a.toml", &format!("{dish}{dish}"))]), @"`barley-pot` is defined in a.toml and again in a.toml; give one of them another id");
+    // Later layers replace, each the one before.
+    let layers = [100.0, 200.0, 300.0].map(|kcal| self::food("barley-pot", "barley pot", kcal));
+    let layers = [
+        overlay("a.toml", &layers[0]),
+        overlay("b.toml", &layers[1]),
+        overlay("c.toml", &layers[2]),
+    ];
+    let library = with(&layers);
+    let found = library.find_food("barley-pot").expect("the food");
+    assert_eq!(library.food(found).per_100g.kcal, 300.0);
+    assert_eq!(library.food(found).file, "c.toml");
+}

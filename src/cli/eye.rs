@@ -1,6 +1,6 @@
 //! `platespan eye`: a person's guesses and weighings, in a plain CSV file of their own.
 
-use super::save::save;
+use super::save::{hold, save};
 use super::{CliError, Context, print};
 use crate::eye::{EyeModel, Log, Weighing, weighings};
 use crate::library::{FoodId, Library};
@@ -22,7 +22,7 @@ Examples:
   platespan estimate \"about 6 oz salmon, a fist of rice\" --eye
 
 The file is platespan/eye.csv in the XDG data folder ($XDG_DATA_HOME, else ~/.local/share), or the `eye` of the settings
-file. It is plain CSV, yours, and on this machine only.")]
+file. It is plain CSV, yours, and on this machine only. An empty eye.csv.lock beside it lets two commands take turns.")]
 pub struct EyeArgs {
     #[command(flatten)]
     file: EyeFile,
@@ -208,20 +208,27 @@ fn report_unread(path: &Path, log: &Log) -> usize {
 /// Runs it.
 pub fn run(args: EyeArgs, context: &Context) -> Result<ExitCode, CliError> {
     let path = args.file.path(context)?;
-    let log = read_log(&path)?;
-    let unread = report_unread(&path, &log);
     match args.command {
-        EyeCommand::Add(wanted) => add(&path, log, &wanted, &context.library)?,
-        EyeCommand::Show { format } => show(&log, format, context)?,
-        EyeCommand::Export { file } => export(&log, &file)?,
-        EyeCommand::Import { file } => return import(&path, log, &file),
-        EyeCommand::Forget(wanted) => forget(&path, log, unread, &wanted)?,
+        EyeCommand::Add(wanted) => add(&path, &wanted, &context.library)?,
+        EyeCommand::Show { format } => show(&told_log(&path)?.0, format, context)?,
+        EyeCommand::Export { file } => export(&told_log(&path)?.0, &file)?,
+        EyeCommand::Import { file } => return import(&path, &file),
+        EyeCommand::Forget(wanted) => forget(&path, &wanted)?,
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn add(path: &Path, mut log: Log, wanted: &AddArgs, library: &Library) -> Result<(), CliError> {
+/// The weighings of a file, and how many of its lines could not be read, which is said on standard error.
+fn told_log(path: &Path) -> Result<(Log, usize), CliError> {
+    let log = read_log(path)?;
+    let unread = report_unread(path, &log);
+    Ok((log, unread))
+}
+
+fn add(path: &Path, wanted: &AddArgs, library: &Library) -> Result<(), CliError> {
     let weighing = weighing_of(library, wanted)?;
+    let _held = hold(path)?;
+    let (mut log, _) = told_log(path)?;
     let error = 100.0 * weighing.error();
     let how_near = if error.abs() < 0.5 {
         "right on the scales".to_owned()
@@ -282,13 +289,15 @@ fn export(log: &Log, file: &Path) -> Result<(), CliError> {
 }
 
 /// Exit status 2 where lines of the other file could not be read: they are still there, and nowhere else.
-fn import(path: &Path, mut log: Log, file: &Path) -> Result<ExitCode, CliError> {
+fn import(path: &Path, file: &Path) -> Result<ExitCode, CliError> {
     let bytes = std::fs::read(file).map_err(|source| CliError::File {
         path: file.to_owned(),
         source,
     })?;
     let other = parse_log(file, &bytes)?;
     let unread = report_unread(file, &other);
+    let _held = hold(path)?;
+    let (mut log, _) = told_log(path)?;
     let (new, old) = log.take_in(&other);
     if new > 0 {
         save(path, &log.bytes())?;
@@ -300,7 +309,8 @@ fn import(path: &Path, mut log: Log, file: &Path) -> Result<ExitCode, CliError> 
     Ok(ExitCode::from(if unread > 0 { 2 } else { 0 }))
 }
 
-fn forget(path: &Path, mut log: Log, unread: usize, wanted: &ForgetArgs) -> Result<(), CliError> {
+fn forget(path: &Path, wanted: &ForgetArgs) -> Result<(), CliError> {
+    let (mut log, unread) = told_log(path)?;
     let is_wanted = |weighing: &Weighing| {
         wanted
             .food
@@ -337,6 +347,14 @@ fn forget(path: &Path, mut log: Log, unread: usize, wanted: &ForgetArgs) -> Resu
         if !is_sure {
             return print("Nothing was changed\n");
         }
+    }
+    // Not while the question stands: whoever adds a weighing would wait for the answer.
+    let _held = hold(path)?;
+    if read_log(path)? != log {
+        return Err(CliError::Usage(format!(
+            "{} was written to just now, so nothing was forgotten; try again",
+            path.display()
+        )));
     }
     if is_all {
         std::fs::remove_file(path).map_err(|source| CliError::Write {

@@ -1,7 +1,7 @@
 //! Safe writes of the user's own files.
 
 use super::CliError;
-use std::fs;
+use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -14,12 +14,7 @@ use std::path::{Path, PathBuf};
 /// [`CliError::Write`]; the file is then as it was before.
 pub(crate) fn save(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
     let write = || -> io::Result<()> {
-        let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        let folder = path
-            .parent()
-            .filter(|folder| !folder.as_os_str().is_empty())
-            .map_or_else(|| PathBuf::from("."), Path::to_owned);
-        fs::create_dir_all(&folder)?;
+        let path = at_its_end(path)?;
         let before = fs::metadata(&path).ok();
         replace(&path, bytes, before.map(|before| before.permissions()))
     };
@@ -27,6 +22,48 @@ pub(crate) fn save(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
         path: path.to_owned(),
         source,
     })
+}
+
+/// Holds a file of the user's own from reading to writing, so that two commands at once lose nothing: the second waits.
+///
+/// An empty file beside it, `NAME.lock`, is what is locked, for a safe write puts a new file in the place of the old; it
+/// stays, since taking it away could part two who wait. Where the file system knows no locks, nothing is held.
+///
+/// # Errors
+/// [`CliError::Write`], where the file beside it cannot be made.
+pub(crate) fn hold(path: &Path) -> Result<Held, CliError> {
+    let hold = || -> io::Result<Held> {
+        let mut beside = at_its_end(path)?.into_os_string();
+        beside.push(".lock");
+        let file = File::options()
+            .create(true)
+            .truncate(false)
+            .write(true)
+            .open(beside)?;
+        match file.lock() {
+            Err(error) if error.kind() != io::ErrorKind::Unsupported => Err(error),
+            _ => Ok(Held(file)),
+        }
+    };
+    hold().map_err(|source| CliError::Write {
+        path: path.to_owned(),
+        source,
+    })
+}
+
+/// A file is held as long as this is there.
+#[derive(Debug)]
+#[must_use]
+pub(crate) struct Held(#[allow(dead_code, reason = "closing it is what lets go")] File);
+
+/// Where links lead; its folder is there from then on.
+fn at_its_end(path: &Path) -> io::Result<PathBuf> {
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    fs::create_dir_all(folder.unwrap_or(Path::new(".")))?;
+    Ok(path)
 }
 
 /// Puts a file in place whole or not at all: written beside it, synced, renamed. Without permissions it is for its owner

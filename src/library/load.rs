@@ -122,6 +122,14 @@ struct Sourced<T> {
     layer: usize,
 }
 
+fn sourced<T>(entry: T, file: &str, layer: usize) -> Sourced<T> {
+    Sourced {
+        entry,
+        file: file.to_owned(),
+        layer,
+    }
+}
+
 fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryError> {
     let mut foods: Vec<Sourced<schema::FoodEntry>> = Vec::new();
     let mut dishes: Vec<Sourced<schema::DishEntry>> = Vec::new();
@@ -130,55 +138,37 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
     let mut rules = Rules::default();
     let mut own = PhraseIndex::default();
     let mut shipped_entries = (0, 0);
-    let mut at: HashMap<String, (bool, usize)> = HashMap::new();
+    let mut at = Places::new();
     for (index, (file, content)) in files.into_iter().enumerate() {
         let layer = (index + 1).saturating_sub(shipped);
         if layer > 0 {
             own_rules(&mut own, &rules, &content);
         }
         for entry in content.category {
-            lay(
-                &mut categories,
-                Sourced {
-                    entry,
-                    file: file.clone(),
-                    layer,
-                },
-                |category| &category.id,
-            );
+            lay(&mut categories, sourced(entry, &file, layer), |category| {
+                &category.id
+            });
         }
         for entry in content.food {
-            place(
-                &mut foods,
-                &mut dishes,
-                &mut at,
-                Sourced {
-                    entry,
-                    file: file.clone(),
-                    layer,
-                },
-            )?;
+            let id = entry.id.clone();
+            place(&mut foods, &mut at, true, id, sourced(entry, &file, layer))?;
         }
         for entry in content.dish {
-            place_dish(
-                &mut foods,
+            let id = entry.id.clone();
+            place(
                 &mut dishes,
                 &mut at,
-                Sourced {
-                    entry,
-                    file: file.clone(),
-                    layer,
-                },
+                false,
+                id,
+                sourced(entry, &file, layer),
             )?;
         }
-        aliases.extend(content.alias.into_iter().map(|entry| Sourced {
-            entry,
-            file: file.clone(),
-            layer,
-        }));
+        let more = content.alias.into_iter();
+        aliases.extend(more.map(|entry| sourced(entry, &file, layer)));
         if layer == 0 {
             shipped_entries = (foods.len(), dishes.len());
         }
+        check_cooking(&file, &content.preparation, &content.fat_loss)?;
         // The index points into these lists by number, so a user's own go behind ours; their phrases win all the same.
         rules.sizes.extend(content.size);
         rules.units.extend(content.unit);
@@ -186,6 +176,7 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         rules.words.extend(content.word);
         rules.classes.extend(content.class);
         // Of these the first that fits counts: the user's come before ours.
+        prepend(&mut rules.fat_loss, content.fat_loss);
         prepend(&mut rules.roles, content.role_rule);
         prepend(&mut rules.settings, content.setting);
         prepend(&mut rules.questions, content.question);
@@ -340,63 +331,34 @@ fn lay<T>(into: &mut Vec<Sourced<T>>, new: Sourced<T>, id: impl Fn(&T) -> &Strin
     }
 }
 
-type Places = HashMap<String, (bool, usize)>;
+/// Where an id stands: whether it is a food, its index, and the layer and file it came from.
+type Places = HashMap<String, (bool, usize, usize, String)>;
 
-/// Puts a food in its place: a new id adds, the same id in a later layer replaces, twice in one layer is an error.
-fn place(
-    foods: &mut Vec<Sourced<schema::FoodEntry>>,
-    dishes: &mut [Sourced<schema::DishEntry>],
+/// Puts a food or dish in its place: a new id adds, the same id in a later layer replaces, twice in one layer or of both
+/// kinds is an error.
+fn place<T>(
+    into: &mut Vec<Sourced<T>>,
     at: &mut Places,
-    new: Sourced<schema::FoodEntry>,
+    is_food: bool,
+    id: String,
+    new: Sourced<T>,
 ) -> Result<(), LibraryError> {
-    let id = new.entry.id.clone();
-    match at.get(&id) {
-        Some(&(true, index)) if foods[index].layer < new.layer => foods[index] = new,
-        Some(&(is_food, index)) => {
-            let first = if is_food {
-                &foods[index].file
-            } else {
-                &dishes[index].file
-            };
+    let index = match at.get(&id) {
+        None => into.len(),
+        Some((kind, index, layer, _)) if *kind == is_food && *layer < new.layer => *index,
+        Some((.., first)) => {
             return Err(LibraryError::DuplicateId {
                 id,
                 first: first.clone(),
                 second: new.file,
             });
         }
-        None => {
-            at.insert(id, (true, foods.len()));
-            foods.push(new);
-        }
-    }
-    Ok(())
-}
-
-fn place_dish(
-    foods: &mut [Sourced<schema::FoodEntry>],
-    dishes: &mut Vec<Sourced<schema::DishEntry>>,
-    at: &mut Places,
-    new: Sourced<schema::DishEntry>,
-) -> Result<(), LibraryError> {
-    let id = new.entry.id.clone();
-    match at.get(&id) {
-        Some(&(false, index)) if dishes[index].layer < new.layer => dishes[index] = new,
-        Some(&(is_food, index)) => {
-            let first = if is_food {
-                &foods[index].file
-            } else {
-                &dishes[index].file
-            };
-            return Err(LibraryError::DuplicateId {
-                id,
-                first: first.clone(),
-                second: new.file,
-            });
-        }
-        None => {
-            at.insert(id, (false, dishes.len()));
-            dishes.push(new);
-        }
+    };
+    at.insert(id, (is_food, index, new.layer, new.file.clone()));
+    if index < into.len() {
+        into[index] = new;
+    } else {
+        into.push(new);
     }
     Ok(())
 }
@@ -474,6 +436,36 @@ fn portion(
             })
         }
     }
+}
+
+/// Whether what is said of cooking leaves something on the plate.
+fn check_cooking(
+    file: &str,
+    preparations: &[schema::PreparationEntry],
+    losses: &[schema::FatLossEntry],
+) -> Result<(), LibraryError> {
+    let fault = |id: &str, what: String| LibraryError::OutOfRange {
+        file: file.to_owned(),
+        id: id.to_owned(),
+        what,
+    };
+    for preparation in preparations {
+        let left = preparation.finished_yield.unwrap_or(1.0);
+        if !(left > 0.0 && left <= 3.0) {
+            let what = format!("`yield` = {left} must be above 0, such as 0.75, and at most 3");
+            return Err(fault(&preparation.id, what));
+        }
+    }
+    for loss in losses {
+        if !((0.0..=1.0).contains(&loss.share) && (0.0..=100.0).contains(&loss.above)) {
+            let what = format!(
+                "`above` = {} must be g of fat from 0 to 100, and `share` = {} from 0 to 1",
+                loss.above, loss.share
+            );
+            return Err(fault("fat_loss", what));
+        }
+    }
+    Ok(())
 }
 
 fn check_triple(

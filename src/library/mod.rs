@@ -271,6 +271,8 @@ pub struct Rules {
     pub units: Vec<schema::UnitEntry>,
     /// What a cook does.
     pub preparations: Vec<schema::PreparationEntry>,
+    /// Fat that runs out of raw meat; the first that fits counts.
+    pub fat_loss: Vec<schema::FatLossEntry>,
     /// Which role a named food takes.
     pub roles: Vec<schema::RoleRule>,
     /// Words of the grammar.

@@ -332,7 +332,7 @@ pub struct PreparationEntry {
     /// Which food coats; default `breadcrumbs`.
     #[serde(default)]
     pub coating_food: Option<String>,
-    /// Finished weight / raw weight for foods whose figures are raw.
+    /// Finished weight / raw weight, both without fat, for foods whose figures are raw.
     #[serde(default, rename = "yield")]
     pub finished_yield: Option<f64>,
     /// The role of the food named just before this word ("walnut-crusted"), where there is one.
@@ -344,6 +344,20 @@ pub struct PreparationEntry {
     /// The food of this id, where a food has it among its `variants`, takes its place.
     #[serde(default)]
     pub variant: Option<String>,
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// `[[fat_loss]]`: the fat that runs out of raw meat as it cooks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FatLossEntry {
+    /// Categories or groups; of entries that fit a food, the first counts.
+    pub of: Vec<String>,
+    /// g of fat per 100 g raw that stay whatever happens.
+    pub above: f64,
+    /// Share of the fat above that which runs out.
+    pub share: f64,
     #[serde(default)]
     pub source: Option<String>,
 }
@@ -760,6 +774,8 @@ pub struct File {
     pub unit: Vec<UnitEntry>,
     #[serde(default)]
     pub preparation: Vec<PreparationEntry>,
+    #[serde(default)]
+    pub fat_loss: Vec<FatLossEntry>,
     #[serde(default)]
     pub role_rule: Vec<RoleRule>,
     #[serde(default)]

@@ -95,10 +95,11 @@ fn cook(library: &Library, preparation: &PreparationEntry, done: &mut Prepared, 
         && !*dried
         && let Some(left) = preparation.finished_yield
     {
-        done.per_100g = scale(done.per_100g, 1.0 / left);
+        let (cooked, weight) = cooked(library, done.food, done.per_100g, left);
+        done.per_100g = cooked;
         *dried = true;
         done.steps.push(format!(
-            "{}: raw figures at a cooking yield of {left:.2}",
+            "{}: 100 g raw come to {weight:.0} g",
             preparation.id
         ));
     }
@@ -136,6 +137,29 @@ fn cook(library: &Library, preparation: &PreparationEntry, done: &mut Prepared, 
     if mixed.kcal > 0.0 {
         done.spread = (done.spread.powi(2) + energy_spread / mixed.kcal.powi(2)).sqrt();
     }
+}
+
+/// Energy of fat, kcal/g: the general Atwater factor, 21 CFR 101.9(c)(1)(i)(B).
+const FAT_KCAL: f64 = 9.0;
+
+/// Raw figures after cooking, per 100 g, and what 100 g raw come to: water goes by the yield, which is of all but the fat,
+/// and of meat's fat what lies above a floor runs out in part. Protein and carbohydrate stay.
+fn cooked(library: &Library, food: FoodId, raw: Per100g, left: f64) -> (Per100g, f64) {
+    let loss = library
+        .rules
+        .fat_loss
+        .iter()
+        .find(|loss| library.is_one_of(food, &loss.of));
+    let lost = loss.map_or(0.0, |loss| loss.share * (raw.fat - loss.above).max(0.0));
+    let kept = Per100g {
+        kcal: raw.kcal - FAT_KCAL * lost,
+        fat: raw.fat - lost,
+        ..raw
+    };
+    let weight = left * (100.0 - raw.fat) + kept.fat;
+    // Of pure fat that all runs out nothing would be left.
+    let weight = weight.max(1.0);
+    (scale(kept, 100.0 / weight), weight)
 }
 
 fn scale(figures: Per100g, by: f64) -> Per100g {

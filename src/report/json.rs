@@ -1,5 +1,5 @@
-//! JSON: one stable, versioned object a meal. The schema is `tests/schema/meal.schema.json`; a change that breaks a reader
-//! raises [`FORMAT`].
+//! JSON: one stable, versioned object a meal. The schema is `tests/schema/meal.schema.json`, and those of other commands'
+//! objects lie beside it; a change that breaks a reader raises [`FORMAT`].
 
 use super::cautions;
 use super::lines::{JsonEntry, json_entries};
