@@ -110,7 +110,8 @@ fn draw_of(plate: &Plate, component: &Component) -> Draw {
         plate: if exact {
             0.0
         } else {
-            library().plate_sigma(&plate.dishes[component.dish].course)
+            let dish = plate.dishes.get(component.dish);
+            library().plate_sigma(dish.map_or("", |dish| &dish.course))
         },
         fat: if component.fatty {
             model.fat_sigma
