@@ -45,7 +45,10 @@ impl Library {
         let (own, category) = (self.food(food), self.category(food));
         for role in std::iter::once(role).chain(role.stand_ins().iter().copied()) {
             if let Some(portion) = own.portions.get(&role) {
-                return self.own(food, portion, own.evidence.as_deref());
+                let line = own.evidence.as_deref();
+                let is_for = own.evidence_for.is_empty() || own.evidence_for.contains(&role);
+                let judged = "judgement: by its portion in other roles";
+                return self.own(food, portion, if is_for { line } else { Some(judged) });
             }
             if let Some(stated) = self
                 .plate_role(food, role)

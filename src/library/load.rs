@@ -605,6 +605,11 @@ fn food(
         });
     }
     Ok(Food {
+        evidence_for: entry
+            .evidence_for
+            .iter()
+            .map(|said| role(&file, &entry.id, said))
+            .collect::<Result<_, LibraryError>>()?,
         variants: entry
             .variants
             .iter()

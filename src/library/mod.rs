@@ -180,6 +180,8 @@ pub struct Food {
     pub portions: BTreeMap<Role, Portion>,
     /// Evidence for the portions that are given in grams.
     pub evidence: Option<String>,
+    /// The roles that the evidence is for; empty for all.
+    pub evidence_for: Vec<Role>,
     /// g of one piece, slice, cup …
     pub measures: BTreeMap<String, f64>,
     /// Published weighings of a measure: how many, and their standard deviation in g.

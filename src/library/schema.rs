@@ -143,6 +143,9 @@ pub struct FoodEntry {
     pub portions: Portions,
     #[serde(default)]
     pub evidence: Option<String>,
+    /// The roles whose portions the evidence is of, where it is not of all: the others are judgement.
+    #[serde(default)]
+    pub evidence_for: Vec<String>,
     #[serde(default)]
     pub measures: BTreeMap<String, f64>,
     /// Published weighings of a measure: how many, and their standard deviation in g.

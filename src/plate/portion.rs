@@ -1,7 +1,6 @@
 //! Grams: from a stated amount, a size, or the usual portion.
 
 use crate::estimate::Z90;
-use crate::library::evidence;
 use crate::library::schema::{SizeEntry, UnitEntry};
 use crate::library::{FoodId, Library, Role, Triple};
 use crate::read::Amount;
@@ -74,14 +73,8 @@ pub fn serve(
         .find_map(|measure| Some((measure, *entry.measures.get(measure)?)));
     // A fitted bias is that of judgement: what was weighed or published is taken as it is.
     let is_fact = usual.is_none()
-        && entry
-            .portions
-            .get(&role)
-            .is_some_and(|own| own.measured.is_none())
-        && matches!(
-            evidence::kind(entry.evidence.as_deref()),
-            Some("weighed" | "standard")
-        );
+        && (entry.portions.get(&role)).is_some_and(|own| own.measured.is_none())
+        && matches!(library.evidence(food, role).kind, "weighed" | "standard");
     let scale = if is_fact || entry.published {
         1.0
     } else {
