@@ -257,6 +257,16 @@ pub struct Rules {
     pub preparations: Vec<schema::PreparationEntry>,
     /// Which role a named food takes.
     pub roles: Vec<schema::RoleRule>,
+    /// What stands beside a dish rather than in it.
+    pub beside: Vec<schema::BesideRule>,
+    /// What is named before a dish instead of what it is made of.
+    pub replaces: Vec<schema::ReplaceRule>,
+    /// Words that mean one food or another.
+    pub either: Vec<schema::EitherEntry>,
+    /// Words that put something in the place of a base.
+    pub stand_ins: Vec<schema::StandInEntry>,
+    /// When a bare number counts pieces.
+    pub counting: schema::CountingEntry,
     /// Words of the grammar.
     pub words: Vec<schema::WordEntry>,
     /// Words for whole kinds of food.

@@ -414,7 +414,7 @@ impl<'a> Builder<'a> {
         let inside = self.open.is_some()
             && (matches!(item.link, Link::Detail)
                 || matches!(item.link, Link::With)
-                    && self.text_says_topped(item)
+                    && item.topped
                     && pattern.course != "drink");
         let outer = self.open.take_if(|_| inside);
         if !inside {
@@ -477,27 +477,6 @@ impl<'a> Builder<'a> {
             self.close();
             self.open = Some(outer);
         }
-    }
-
-    /// Whether the connector of an item says that it lies on top of what is before it.
-    fn text_says_topped(&self, item: &Item) -> bool {
-        let before = self
-            .text
-            .get(..item.span.0)
-            .unwrap_or_default()
-            .trim_end()
-            .to_lowercase();
-        [
-            "topped with",
-            "loaded with",
-            "smothered in",
-            "smothered with",
-            "covered in",
-            "filled with",
-            "stuffed with",
-        ]
-        .iter()
-        .any(|words| before.ends_with(words))
     }
 
     /// A food named before a dish's own noun.
@@ -742,38 +721,39 @@ impl<'a> Builder<'a> {
     fn stands_beside(&self, food: FoodId, item: &Item) -> bool {
         let Some(open) = &self.open else { return false };
         let pattern = self.library.dish(open.id);
-        let category = self.library.category(food);
-        if category.group == "drink" || item.substitute {
+        if item.substitute {
             return true;
         }
-        if matches!(item.link, Link::Detail | Link::On | Link::In) || self.text_says_topped(item) {
-            return false;
-        }
+        let category = &self.library.category(food).id;
         let accepted = pattern.slots.iter().any(|slot| {
             slot.food == food
                 || self.library.is_one_of(food, &slot.accepts)
-                || slot.accepts.is_empty() && self.library.category(slot.food).id == category.id
+                || slot.accepts.is_empty() && self.library.category(slot.food).id == *category
         });
+        let link = match item.link {
+            Link::Detail => "detail",
+            Link::On => "on",
+            Link::In => "in",
+            // What is topped with something has that on it.
+            Link::With if item.topped => "on",
+            Link::With | Link::Start => "with",
+            Link::And => "and",
+            Link::Comma => "comma",
+        };
         let container = pattern.extras == Role::Filling;
-        let list = matches!(item.link, Link::And | Link::Comma);
-        if accepted {
-            let own_thing = category.group == "protein"
-                && !matches!(category.id.as_str(), "cured-meat" | "egg");
-            return container && list && own_thing && (item.plural || item.amount.is_some());
-        }
-        match category.id.as_str() {
-            "fried-side" | "soup" | "salad" | "vegetable-dish" | "cake" | "pie" | "cookie"
-            | "frozen" | "pudding" | "potato" | "pasta-dish" | "rice-dish" | "noodle-dish"
-            | "pizza" | "sandwich" | "stir-fry" | "meat-dish" | "filled" | "griddle" => true,
-            "rice" | "grain" | "pasta" | "bread" | "legume" | "snack" | "pastry" | "stew" => {
-                container || list
-            }
-            "vegetable" | "fruit" | "leaf" => {
-                container && list && (item.link == Link::And || item.amount.is_some())
-            }
-            "dip" => container,
-            _ => false,
-        }
+        let numbered = |number: Option<&str>| match number {
+            Some("stated") => item.amount.is_some(),
+            Some(_) => item.amount.is_some() || item.plural,
+            None => true,
+        };
+        self.library.rules.beside.iter().any(|rule| {
+            rule.accepted == accepted
+                && (container || !rule.container)
+                && rule.link.iter().any(|one| one == link)
+                && self.library.is_one_of(food, &rule.food)
+                && !self.library.is_one_of(food, &rule.not)
+                && numbered(rule.number.as_deref())
+        })
     }
 
     fn food(&mut self, food: FoodId, item: &Item) {
@@ -844,7 +824,7 @@ impl<'a> Builder<'a> {
         };
         let own = entry.served_as;
         let topped =
-            !first && self.text_says_topped(item) && library.category(food).group != "drink";
+            !first && item.topped && library.category(food).group != "drink";
         let role = said_role
             .or(topped.then_some(Role::Topping))
             .or(ruled)
@@ -1631,6 +1611,8 @@ impl Item {
             stance: Stance::Plain,
             alternatives: Vec::new(),
             soft: false,
+            topped: false,
+            weights: Vec::new(),
             substitute: false,
             picks: 1,
             span: part.span,
