@@ -334,6 +334,9 @@ pub struct ReplaceRule {
     pub head: Vec<String>,
     /// Categories, groups or ids of the food that is named.
     pub food: Vec<String>,
+    /// Of these, the categories of which one food does not stand for another: the salmon of a fish curry.
+    #[serde(default)]
+    pub within: Vec<String>,
     #[serde(default)]
     pub note: Option<String>,
 }
@@ -372,6 +375,8 @@ pub struct StandInEntry {
     pub food: String,
     /// Categories, groups or ids of the base that is not there.
     pub instead_of: Vec<String>,
+    /// g of it.
+    pub portion: Triple,
 }
 
 /// `[counting]`: when a bare number behind a food counts its pieces ("wings 12") and is not what it costs.

@@ -2,12 +2,14 @@
 
 use super::afterword::{settle, standing};
 use super::by_eye::by_eye;
+use super::named;
 use super::matching::{Target, class_of, is_called, remark_matches, target_of};
 use super::portion::{category_scale, round_median, serve, times_range};
 use super::preparation::{Prepared, prepare};
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
 use crate::estimate::Z90;
-use crate::library::{DishId, FoodId, Library, Per100g, Role, Triple};
+use crate::library::schema::RoleRule;
+use crate::library::{DishId, FoodId, Library, Per100g, Role, Slot, Triple, stems};
 use crate::read::{Amount, Head, Item, Link, Meal, Part, Span, Stance};
 
 /// Builds the plate of a meal.
@@ -28,8 +30,11 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         last: None,
         at: 0,
         dish_starts: Vec::new(),
+        modifier: false,
     };
-    for item in &settle(library, text, &meal.items) {
+    let mut items = settle(library, text, &meal.items);
+    super::base::turn(library, text, &mut items);
+    for item in &items {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
@@ -47,9 +52,9 @@ fn setting(library: &Library, options: &PlateOptions) -> Option<usize> {
     if let Some(said) = &options.setting {
         return settings.iter().position(|setting| setting.id == *said);
     }
-    let section = crate::library::stems(options.section.as_deref()?);
+    let section = stems(options.section.as_deref()?);
     let matches = |words: &String| {
-        let words = crate::library::stems(words);
+        let words = stems(words);
         section
             .windows(words.len().max(1))
             .any(|window| window == words.as_slice())
@@ -112,6 +117,8 @@ struct Open {
     extras: Vec<usize>,
     first_draft: usize,
     said: (String, Span),
+    /// Whether it stands before another dish's noun and gives that its taste, without its own bread, base and sides.
+    modifier: bool,
 }
 
 struct Removal {
@@ -141,6 +148,8 @@ struct Builder<'a> {
     at: usize,
     /// Where the words of each dish start.
     dish_starts: Vec<usize>,
+    /// Whether the next dish stands before another's noun.
+    modifier: bool,
 }
 
 impl<'a> Builder<'a> {
@@ -410,6 +419,9 @@ impl<'a> Builder<'a> {
                 return;
             }
         }
+        if self.stands_in(item) || self.is_served_in(id, item) {
+            return;
+        }
         let first_of_group = self.open.is_none() && self.head.is_none();
         let inside = self.open.is_some()
             && (matches!(item.link, Link::Detail)
@@ -469,14 +481,82 @@ impl<'a> Builder<'a> {
             extras: Vec::new(),
             first_draft: self.drafts.len(),
             said: self.said(item.span),
+            modifier: std::mem::take(&mut self.modifier),
         });
         for part in &item.parts {
             self.part_of_dish(part);
         }
+        self.own_meat(item);
         if let Some(outer) = outer {
             self.close();
             self.open = Some(outer);
         }
+    }
+
+    /// "Burger, lettuce wrap": words that put something in the place of the open dish's base. Whether they did.
+    fn stands_in(&mut self, item: &Item) -> bool {
+        let library = self.library;
+        let Some(open) = &self.open else { return false };
+        let words = stems(&self.said(item.head_span).0);
+        let slots = &library.dish(open.id).slots;
+        let found = library.rules.stand_ins.iter().find_map(|entry| {
+            let said = entry.words.iter().any(|phrase| stems(phrase) == words);
+            let slot = slots
+                .iter()
+                .position(|slot| library.is_one_of(slot.food, &entry.instead_of));
+            slot.filter(|_| said && item.parts.is_empty())
+                .zip(library.find_food(&entry.food).zip(Some(entry.portion)))
+        });
+        if let Some((slot, (food, portion))) = found {
+            let mut draft = self.draft(food, slots[slot].role, item);
+            draft.amount = None;
+            draft.usual = Some(portion);
+            self.put(draft, slot);
+        }
+        found.is_some()
+    }
+
+    /// "Thali with dal": a dish of which the open one has some by custom is that, and not another helping. Whether it was.
+    fn is_served_in(&mut self, id: DishId, item: &Item) -> bool {
+        let library = self.library;
+        let Some(open) = &self.open else { return false };
+        let (pattern, inner) = (library.dish(open.id), library.dish(id));
+        let Some(body) = inner.slots.first().map(|slot| slot.food) else {
+            return false;
+        };
+        let free = pattern.slots.iter().zip(&open.named);
+        let free: Vec<_> = free.filter(|(_, named)| named.is_empty()).collect();
+        let takes = |food: FoodId, alike: bool| {
+            free.iter().any(|(slot, _)| {
+                let same = library.category(slot.food).id == library.category(food).id;
+                slot.food == food || library.is_one_of(food, &slot.accepts) && (same || !alike)
+            })
+        };
+        let listed = matches!(
+            item.link,
+            Link::With | Link::And | Link::Comma | Link::Detail
+        );
+        if !listed || item.topped || pattern.extras == Role::Filling || !takes(body, true) {
+            return false;
+        }
+        // What the inner dish always has goes along where the outer has a place for it; its sides are the outer's own.
+        let always = inner.slots.iter().skip(1).filter(|slot| {
+            slot.chance >= 1.0
+                && library.category(slot.food).group != "starch"
+                && takes(slot.food, false)
+        });
+        let along: Vec<FoodId> = always.map(|slot| slot.food).collect();
+        let mut plain = item.clone();
+        plain.parts = Vec::new();
+        self.fill(self.draft(body, Role::Main, &plain), item.link);
+        for part in &item.parts {
+            self.part_of_dish(part);
+        }
+        plain.amount = None;
+        for food in along.into_iter().filter(|_| item.parts.is_empty()) {
+            self.fill(self.draft(food, Role::Side, &plain), item.link);
+        }
+        true
     }
 
     /// A food named before a dish's own noun.
@@ -489,12 +569,30 @@ impl<'a> Builder<'a> {
                 // "mac and cheese burger": the inner dish is a topping of the outer one.
                 let mut item = Item::part_item(part);
                 item.link = Link::Detail;
+                self.modifier = true;
                 self.dish(inner, &item);
+                self.modifier = false;
                 return;
             }
             Head::Class(_) => return,
         };
         if self.held(food, part.amount.is_some(), &self.said(part.span).0) {
+            return;
+        }
+        if let Some(body) = pattern.slots.first().map(|slot| slot.food)
+            && pattern.whole
+            && !pattern
+                .slots
+                .iter()
+                .any(|slot| self.library.is_one_of(food, &slot.accepts))
+            && let Some(instead) = self.made_of(body, part)
+        {
+            if let Some(food) = instead {
+                let mut draft = self.draft_of_part(food, pattern.slots[0].role, part);
+                draft.origin = Origin::WholeDish;
+                draft.preparations = Vec::new();
+                self.put(draft, 0);
+            }
             return;
         }
         let role = part
@@ -505,6 +603,50 @@ impl<'a> Builder<'a> {
             self.fill(draft, Link::With);
         } else {
             self.push_extra(draft);
+        }
+    }
+
+    /// "Lamb stew": the meat before such a dish is what it is made of, instead of its own. What the dish is then, where the
+    /// library knows it; no food where it is as the dish's own figures say, but for the meat. None: no such rule.
+    fn made_of(&mut self, body: FoodId, part: &Part) -> Option<Option<FoodId>> {
+        let Head::Food(food) = part.head else {
+            return None;
+        };
+        let library = self.library;
+        let ruled = library.rules.replaces.iter().any(|rule| {
+            library.is_one_of(body, &rule.head) && library.is_one_of(food, &rule.food)
+        });
+        if !ruled
+            || part.role.is_some()
+            || part.amount.is_some()
+            || !named::has_meat(library, body)
+        {
+            return None;
+        }
+        let said = self.said(part.span).0;
+        let sibling = named::sibling(library, body, &said);
+        if sibling.is_none() {
+            let name = library.food(body).name.to_lowercase();
+            self.plate.assumptions.push(format!(
+                "{said} stands instead of the meat in the figures for {name}"
+            ));
+        }
+        Some(sibling)
+    }
+
+    /// "Prawn curry" as a name of the fish curry: the meat in a dish's own words is what is in it.
+    fn own_meat(&mut self, item: &Item) {
+        let Some(open) = &self.open else { return };
+        let words = stems(&self.said(item.head_span).0);
+        let Some((slot, food)) = named::own_meat(self.library, open.id, &words) else {
+            return;
+        };
+        if open.named[slot].is_empty() {
+            let mut plain = item.clone();
+            (plain.amount, plain.sizes, plain.parts) = (None, Vec::new(), Vec::new());
+            plain.preparations = Vec::new();
+            let role = self.library.dish(open.id).slots[slot].role;
+            self.put(self.draft(food, role, &plain), slot);
         }
     }
 
@@ -533,6 +675,11 @@ impl<'a> Builder<'a> {
     }
 
     fn rule(&self, link: Link, head: Option<FoodId>, food: FoodId) -> Option<Role> {
+        self.role_rule(link, head, food)
+            .and_then(|rule| Role::find(&rule.role))
+    }
+
+    fn role_rule(&self, link: Link, head: Option<FoodId>, food: FoodId) -> Option<&'a RoleRule> {
         let name = match link {
             Link::With | Link::Detail => "with",
             Link::On => "on",
@@ -553,7 +700,6 @@ impl<'a> Builder<'a> {
                     && (rule.head.is_empty() || head.is_some_and(|head| meets(&rule.head, head)))
                     && meets(&rule.food, food)
             })
-            .and_then(|rule| Role::find(&rule.role))
     }
 
     /// Whether the figures of the open dish, or of the head food, already hold this food; if so, says so.
@@ -661,8 +807,8 @@ impl<'a> Builder<'a> {
                 let said = draft
                     .said
                     .as_ref()
-                    .map(|(said, _)| crate::library::stems(said));
-                let own = crate::library::stems(&library.food(slot.food).name);
+                    .map(|(said, _)| stems(said));
+                let own = stems(&library.food(slot.food).name);
                 if library.food(slot.food).category == library.food(draft.food).category
                     && said.is_some_and(|said| {
                         !said.is_empty() && said.iter().all(|word| own.contains(word))
@@ -674,7 +820,7 @@ impl<'a> Builder<'a> {
                 draft.role = slot.role;
                 // "extra dressing" on a caesar salad is more of its own: a word for the whole kind leaves the food as it is.
                 let said = draft.said.as_ref().map(|(said, _)| said.as_str());
-                let kinds = class_of(library, &crate::library::stems(said.unwrap_or_default()));
+                let kinds = class_of(library, &stems(said.unwrap_or_default()));
                 if library.is_one_of(slot.food, &kinds) {
                     draft.food = slot.food;
                 }
@@ -688,8 +834,42 @@ impl<'a> Builder<'a> {
                 if draft.role == Role::Main {
                     draft.role = self.extra_role(pattern.extras, link, draft.food, false);
                 }
-                self.push_extra(draft);
+                if link == Link::On && draft.role == Role::Base {
+                    self.lay_under(draft);
+                } else {
+                    self.push_extra(draft);
+                }
             }
+        }
+    }
+
+    /// Puts a draft into a slot of the open pattern, as the words name it.
+    fn put(&mut self, mut draft: Draft, slot: usize) {
+        if let Some(open) = &mut self.open {
+            draft.slot = Some(self.library.dish(open.id).slots[slot].name.clone());
+            draft.dish = open.dish;
+            draft.option = draft.option.or(open.option);
+            open.named[slot].push(self.drafts.len());
+        }
+        self.drafts.push(draft);
+    }
+
+    /// "Bolognese over polenta": what no slot accepts, but lies under the dish, is there instead of the dish's own starch.
+    fn lay_under(&mut self, draft: Draft) {
+        let library = self.library;
+        let slot = self.open.as_ref().and_then(|open| {
+            let pattern = library.dish(open.id);
+            let mut slots = pattern.slots.iter().zip(&open.named);
+            let under = slots.position(|(slot, named)| {
+                named.is_empty()
+                    && matches!(slot.role, Role::Base | Role::Side)
+                    && library.category(slot.food).group == "starch"
+            });
+            under.filter(|_| pattern.extras != Role::Filling)
+        });
+        match slot {
+            Some(slot) => self.put(draft, slot),
+            None => self.push_extra(draft),
         }
     }
 
@@ -707,7 +887,7 @@ impl<'a> Builder<'a> {
             draft
                 .said
                 .as_ref()
-                .map(|(said, _)| crate::library::stems(said))
+                .map(|(said, _)| stems(said))
                 .unwrap_or_default()
         };
         let (old, new) = (words(old), words(new));
@@ -907,10 +1087,10 @@ impl<'a> Builder<'a> {
         for part in &item.parts {
             let inner = match part.head {
                 Head::Food(inner) => inner,
-                Head::Dish(dish) => match self.library.dish(dish).slots.first() {
-                    Some(slot) => slot.food,
-                    None => continue,
-                },
+                Head::Dish(dish) => {
+                    self.taste_of(dish, food, at, part);
+                    continue;
+                }
                 Head::Class(_) => continue,
             };
             let said = self.said(part.span).0;
@@ -925,11 +1105,26 @@ impl<'a> Builder<'a> {
                 ));
                 continue;
             }
+            if let Some(instead) = self.made_of(food, part) {
+                if let (Some(food), Some(draft)) = (instead, self.drafts.get_mut(at)) {
+                    draft.food = food;
+                }
+                continue;
+            }
+            let rule = self.role_rule(Link::Start, Some(food), inner);
             let role = part
                 .role
-                .or_else(|| self.rule(Link::Start, Some(food), inner))
+                .or_else(|| rule.and_then(|rule| Role::find(&rule.role)))
                 .unwrap_or(Role::Flavouring);
             let mut draft = self.draft_of_part(inner, role, part);
+            draft.usual = rule.filter(|_| part.role.is_none()).and_then(|rule| rule.portion);
+            // "ham roll": what is filled is the bread of a sandwich.
+            if role == Role::Filling
+                && part.role.is_none()
+                && let Some(bread) = self.drafts.get_mut(at)
+            {
+                bread.role = Role::Base;
+            }
             // "linguine alla vodka": the noun comes first, the sauce lies round it.
             if role == Role::Main
                 && part.role.is_none()
@@ -940,6 +1135,35 @@ impl<'a> Builder<'a> {
                 draft.shares_middle = true;
                 sauce.role = Role::Base;
                 sauce.shares_middle = false;
+            }
+            if let Some(head) = self.drafts.get(at) {
+                draft.dish = head.dish;
+                draft.option = head.option;
+            }
+            self.drafts.push(draft);
+        }
+    }
+
+    /// "Bolognese fries": the dish before the noun lies on the food; before a sauce it is no more than its taste.
+    fn taste_of(&mut self, dish: DishId, food: FoodId, at: usize, part: &Part) {
+        let library = self.library;
+        let pattern = library.dish(dish);
+        let tastes = pattern.slots.iter().filter(|slot| {
+            slot.chance >= 0.5 && self.is_taste(slot) && library.category(slot.food).group != "fat"
+        });
+        // Of a dish that is recorded as one, its body is the taste.
+        let most = if pattern.whole { 1 } else { usize::MAX };
+        let tastes: Vec<&Slot> = tastes.take(most).collect();
+        for slot in tastes {
+            let rule = self.role_rule(Link::Start, Some(food), slot.food);
+            let portion = rule.and_then(|rule| rule.portion);
+            let role = rule.and_then(|rule| Role::find(&rule.role));
+            let role = part.role.or(role).unwrap_or(Role::Topping);
+            let mut draft = self.draft_of_part(slot.food, role, part);
+            draft.usual = portion.or(slot.portion);
+            draft.chance = slot.chance;
+            if portion.is_none() {
+                draft.factor = library.rules.model.inside;
             }
             if let Some(head) = self.drafts.get(at) {
                 draft.dish = head.dish;
@@ -1118,7 +1342,8 @@ impl<'a> Builder<'a> {
                     // A side of another kind keeps its own portion: crisps where chips would be are not 140 g.
                     let alike =
                         library.food(draft.food).category == library.food(slot.food).category;
-                    draft.usual = slot.portion.filter(|_| alike || slot.role != Role::Side);
+                    let own = slot.portion.filter(|_| alike || slot.role != Role::Side);
+                    draft.usual = draft.usual.or(own);
                     draft.sized = true;
                     draft.factor *= n.powf(model.share - 1.0) * slot_factors[index] * factor;
                     draft.times = times;
@@ -1138,7 +1363,7 @@ impl<'a> Builder<'a> {
                     .zip(&open.named)
                     .any(|(slot, named)| slot.name == *name && !named.is_empty())
             });
-            if slot.chance <= 0.0 || blocked {
+            if slot.chance <= 0.0 || blocked || open.modifier && !self.is_taste(slot) {
                 continue;
             }
             let mut chance = slot.chance;
@@ -1208,6 +1433,16 @@ impl<'a> Builder<'a> {
                 .iter()
                 .position(|draft| draft.dish == open.dish)
                 .map(|offset| open.first_draft + offset);
+        }
+    }
+
+    /// Whether a dish brings this slot along where it stands before another dish's noun: its meat, sauce and what goes with
+    /// them, but not the bread or starch that it lies on and nothing beside it.
+    fn is_taste(&self, slot: &Slot) -> bool {
+        match self.library.category(slot.food).group.as_str() {
+            "protein" => true,
+            "starch" => !matches!(slot.role, Role::Base | Role::Side),
+            _ => slot.role != Role::Side,
         }
     }
 

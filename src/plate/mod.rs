@@ -1,9 +1,11 @@
 //! From what the words say to a plate: components with amounts, and what was assumed.
 
 mod afterword;
+mod base;
 mod build;
 mod by_eye;
 mod matching;
+mod named;
 mod portion;
 mod preparation;
 
