@@ -30,7 +30,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         last: None,
         at: 0,
         dish_starts: Vec::new(),
-        modifier: false,
+        modifier: None,
     };
     let mut items = settle(library, text, &meal.items);
     super::base::turn(library, text, &mut items);
@@ -118,7 +118,8 @@ struct Open {
     first_draft: usize,
     said: (String, Span),
     /// Whether it stands before another dish's noun and gives that its taste, without its own bread, base and sides.
-    modifier: bool,
+    /// The slots of it that the other dish has taken up.
+    modifier: Option<Vec<usize>>,
 }
 
 struct Removal {
@@ -148,8 +149,8 @@ struct Builder<'a> {
     at: usize,
     /// Where the words of each dish start.
     dish_starts: Vec<usize>,
-    /// Whether the next dish stands before another's noun.
-    modifier: bool,
+    /// Where the next dish stands before another's noun: its slots that this has taken up.
+    modifier: Option<Vec<usize>>,
 }
 
 impl<'a> Builder<'a> {
@@ -569,9 +570,9 @@ impl<'a> Builder<'a> {
                 // "mac and cheese burger": the inner dish is a topping of the outer one.
                 let mut item = Item::part_item(part);
                 item.link = Link::Detail;
-                self.modifier = true;
+                self.modifier = Some(self.meat_of(inner, part));
                 self.dish(inner, &item);
-                self.modifier = false;
+                self.modifier = None;
                 return;
             }
             Head::Class(_) => return,
@@ -1363,7 +1364,11 @@ impl<'a> Builder<'a> {
                     .zip(&open.named)
                     .any(|(slot, named)| slot.name == *name && !named.is_empty())
             });
-            if slot.chance <= 0.0 || blocked || open.modifier && !self.is_taste(slot) {
+            let stays_behind = open
+                .modifier
+                .as_ref()
+                .is_some_and(|taken| taken.contains(&index) || !self.is_taste(slot));
+            if slot.chance <= 0.0 || blocked || stays_behind {
                 continue;
             }
             let mut chance = slot.chance;
@@ -1434,6 +1439,31 @@ impl<'a> Builder<'a> {
                 .position(|draft| draft.dish == open.dish)
                 .map(|offset| open.first_draft + offset);
         }
+    }
+
+    /// "Shawarma pizza": the meat of the dish before the noun fills the slot that the open dish has for meat. Its slots.
+    fn meat_of(&mut self, inner: DishId, part: &Part) -> Vec<usize> {
+        let library = self.library;
+        let Some(open) = &self.open else {
+            return Vec::new();
+        };
+        let accepts = &library.dish(open.id).slots;
+        let meat: Vec<usize> = (0..library.dish(inner).slots.len())
+            .filter(|at| {
+                let slot = &library.dish(inner).slots[*at];
+                slot.chance >= 0.5
+                    && library.category(slot.food).group == "protein"
+                    && accepts
+                        .iter()
+                        .any(|outer| library.is_one_of(slot.food, &outer.accepts))
+            })
+            .collect();
+        for at in &meat {
+            let food = library.dish(inner).slots[*at].food;
+            let draft = self.draft_of_part(food, Role::Filling, part);
+            self.fill(draft, Link::With);
+        }
+        meat
     }
 
     /// Whether a dish brings this slot along where it stands before another dish's noun: its meat, sauce and what goes with
