@@ -373,6 +373,7 @@ fn a_choice_between_nothing_alike() {
     }
     let open = |about: &str| Choice {
         about: about.to_owned(),
+        weights: Vec::new(),
         options: vec!["a".to_owned(), "b".to_owned()],
     };
     agrees(

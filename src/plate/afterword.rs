@@ -151,7 +151,7 @@ impl Reader<'_> {
         };
         if old.stance == Stance::Absent
             || !old.alternatives.is_empty()
-            || old.amount.is_some() && new.amount.is_some()
+            || old.amount.is_some_and(|amount| !amount.bare) && new.amount.is_some()
         {
             return false;
         }
@@ -201,7 +201,10 @@ impl Reader<'_> {
             old.head_span = new.head_span;
             old.span = new.span;
         }
-        old.amount = old.amount.or(new.amount);
+        old.amount = match old.amount {
+            Some(amount) if amount.bare => new.amount.or(old.amount),
+            amount => amount.or(new.amount),
+        };
         old.sizes.extend(&new.sizes);
         old.preparations.extend(&new.preparations);
         old.plural |= new.plural;

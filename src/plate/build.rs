@@ -2,8 +2,8 @@
 
 use super::afterword::{settle, standing};
 use super::by_eye::by_eye;
-use super::named;
 use super::matching::{Target, class_of, is_called, remark_matches, target_of};
+use super::named;
 use super::portion::{category_scale, round_median, serve, times_range};
 use super::preparation::{Prepared, prepare};
 use super::{Choice, Component, Origin, Plate, PlateDish, PlateOptions};
@@ -32,7 +32,9 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         dish_starts: Vec::new(),
         modifier: None,
     };
-    let mut items = settle(library, text, &meal.items);
+    let mut items = meal.items.clone();
+    super::either::leave_open(library, text, &mut items);
+    let mut items = settle(library, text, &items);
     super::base::turn(library, text, &mut items);
     for item in &items {
         if item.group != builder.group {
@@ -156,6 +158,13 @@ struct Builder<'a> {
 impl<'a> Builder<'a> {
     fn item(&mut self, item: &Item) {
         self.at = item.span.0;
+        if let Some(amount) = item.amount.filter(|amount| amount.bare) {
+            let said = self.said(item.head_span).0;
+            self.plate.assumptions.push(format!(
+                "{} behind \"{said}\" was taken as their number, not their price",
+                amount.low
+            ));
+        }
         if item.stance == Stance::Absent {
             if let Some(target) = target_of(self.library, self.text, item) {
                 self.removals.push(Removal {
@@ -226,15 +235,33 @@ impl<'a> Builder<'a> {
         let about = names.join(" or ");
         let said = self.said(item.span).0;
         let is_class = matches!(item.head, Some(Head::Class(_)));
+        let mut weights = item.weights.clone();
+        if weights.len() != options.len() {
+            weights.clear();
+        }
+        let choice = Choice {
+            about: about.clone(),
+            options: names,
+            weights,
+        };
         self.plate.assumptions.push(if is_class {
             format!("which {said} was not said: {about} were each taken as equally likely")
-        } else {
+        } else if choice.weights.is_empty() {
             format!("{about}: each was taken as equally likely")
+        } else {
+            let shares = choice.options.iter().enumerate();
+            let shares = shares.map(|(at, name)| {
+                format!(
+                    "{name} in {:.0} of 100 such plates",
+                    choice.share(at) * 100.0
+                )
+            });
+            format!(
+                "\"{said}\" was taken as {}",
+                shares.collect::<Vec<_>>().join(", ")
+            )
         });
-        self.plate.choices.push(Choice {
-            about,
-            options: names,
-        });
+        self.plate.choices.push(choice);
         let (head_before, outer) = (self.head, self.option);
         let opens = options
             .iter()
@@ -426,9 +453,7 @@ impl<'a> Builder<'a> {
         let first_of_group = self.open.is_none() && self.head.is_none();
         let inside = self.open.is_some()
             && (matches!(item.link, Link::Detail)
-                || matches!(item.link, Link::With)
-                    && item.topped
-                    && pattern.course != "drink");
+                || matches!(item.link, Link::With) && item.topped && pattern.course != "drink");
         let outer = self.open.take_if(|_| inside);
         if !inside {
             self.close();
@@ -494,10 +519,14 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// "Burger, lettuce wrap": words that put something in the place of the open dish's base. Whether they did.
+    /// "Burger, lettuce wrap": words that put something in the place of the open dish's base. Whether they did. Several are
+    /// a dish of their own.
     fn stands_in(&mut self, item: &Item) -> bool {
         let library = self.library;
         let Some(open) = &self.open else { return false };
+        if item.plural || self.sizes_role(&item.sizes).is_some() {
+            return false;
+        }
         let words = stems(&self.said(item.head_span).0);
         let slots = &library.dish(open.id).slots;
         let found = library.rules.stand_ins.iter().find_map(|entry| {
@@ -614,13 +643,11 @@ impl<'a> Builder<'a> {
             return None;
         };
         let library = self.library;
-        let ruled = library.rules.replaces.iter().any(|rule| {
-            library.is_one_of(body, &rule.head) && library.is_one_of(food, &rule.food)
-        });
-        if !ruled
-            || part.role.is_some()
-            || part.amount.is_some()
-            || !named::has_meat(library, body)
+        let ruled =
+            library.rules.replaces.iter().any(|rule| {
+                library.is_one_of(body, &rule.head) && library.is_one_of(food, &rule.food)
+            });
+        if !ruled || part.role.is_some() || part.amount.is_some() || !named::has_meat(library, body)
         {
             return None;
         }
@@ -691,16 +718,12 @@ impl<'a> Builder<'a> {
         let meets = |kinds: &[String], food: FoodId| {
             kinds.is_empty() || self.library.is_one_of(food, kinds)
         };
-        self.library
-            .rules
-            .roles
-            .iter()
-            .find(|rule| {
-                (rule.link.is_empty() && name != "modifier"
-                    || rule.link.iter().any(|link| link == name))
-                    && (rule.head.is_empty() || head.is_some_and(|head| meets(&rule.head, head)))
-                    && meets(&rule.food, food)
-            })
+        self.library.rules.roles.iter().find(|rule| {
+            (rule.link.is_empty() && name != "modifier"
+                || rule.link.iter().any(|link| link == name))
+                && (rule.head.is_empty() || head.is_some_and(|head| meets(&rule.head, head)))
+                && meets(&rule.food, food)
+        })
     }
 
     /// Whether the figures of the open dish, or of the head food, already hold this food; if so, says so.
@@ -805,10 +828,7 @@ impl<'a> Builder<'a> {
             Some((_, index)) => {
                 let slot = &pattern.slots[index];
                 // "lamb" of a lamb kofta wrap is the kofta: the slot's own food says it more precisely.
-                let said = draft
-                    .said
-                    .as_ref()
-                    .map(|(said, _)| stems(said));
+                let said = draft.said.as_ref().map(|(said, _)| stems(said));
                 let own = stems(&library.food(slot.food).name);
                 if library.food(slot.food).category == library.food(draft.food).category
                     && said.is_some_and(|said| {
@@ -1004,8 +1024,7 @@ impl<'a> Builder<'a> {
             self.rule(item.link, before, food)
         };
         let own = entry.served_as;
-        let topped =
-            !first && item.topped && library.category(food).group != "drink";
+        let topped = !first && item.topped && library.category(food).group != "drink";
         let role = said_role
             .or(topped.then_some(Role::Topping))
             .or(ruled)
@@ -1118,7 +1137,9 @@ impl<'a> Builder<'a> {
                 .or_else(|| rule.and_then(|rule| Role::find(&rule.role)))
                 .unwrap_or(Role::Flavouring);
             let mut draft = self.draft_of_part(inner, role, part);
-            draft.usual = rule.filter(|_| part.role.is_none()).and_then(|rule| rule.portion);
+            draft.usual = rule
+                .filter(|_| part.role.is_none())
+                .and_then(|rule| rule.portion);
             // "ham roll": what is filled is the bread of a sandwich.
             if role == Role::Filling
                 && part.role.is_none()

@@ -250,21 +250,25 @@ impl Finder<'_> {
                 part: choice.about.clone(),
                 ..Places::default()
             };
-            let answers = choice.options.iter().filter_map(|option| {
-                let places = Places {
-                    option: option.clone(),
-                    ..places.clone()
-                };
-                let text = places.fill(entry.text.as_deref()?);
-                let estimate = self.with(&text)?;
-                let settled = estimate.plate.choices.len() < self.base.plate.choices.len();
-                settled.then(|| Tried {
-                    say: option.clone(),
-                    text,
-                    weight: 1.0,
-                    estimate,
-                })
-            });
+            let answers = choice
+                .options
+                .iter()
+                .enumerate()
+                .filter_map(|(at, option)| {
+                    let places = Places {
+                        option: option.clone(),
+                        ..places.clone()
+                    };
+                    let text = places.fill(entry.text.as_deref()?);
+                    let estimate = self.with(&text)?;
+                    let settled = estimate.plate.choices.len() < self.base.plate.choices.len();
+                    settled.then(|| Tried {
+                        say: option.clone(),
+                        text,
+                        weight: choice.share(at),
+                        estimate,
+                    })
+                });
             found.push(Candidate {
                 entry: at,
                 ask: places.fill(&entry.ask),

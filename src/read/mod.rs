@@ -5,6 +5,7 @@
 mod amount;
 mod gather;
 mod grammar;
+mod label;
 mod lexer;
 mod phrase;
 mod remark;
@@ -87,6 +88,7 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
         return Err(ReadError::Empty);
     }
     let (tags, corrections) = segment::segment(library, text, &tokens);
+    let tags = label::join(library, text, tags);
     let mut meal = grammar::meal(library, text, &tags);
     meal.corrections = corrections;
     gather::gather(library, text, &mut meal);

@@ -102,6 +102,8 @@ pub struct Amount {
     pub vague: bool,
     /// "6 oz cooked salmon": the weight is that of the food as served.
     pub cooked: bool,
+    /// "wings 12": a bare number behind the food, which may be its price after all.
+    pub bare: bool,
 }
 
 impl Amount {
