@@ -402,6 +402,17 @@ fn chips_are_fries_beside_a_hot_main_and_crisps_beside_a_sandwich() {
 }
 
 #[test]
+fn an_afterword_says_which_kind_it_was_and_what_goes_on_behind_it_goes_with_it() {
+    insta::assert_snapshot!(outline("soup; cream of mushroom soup"), @"soup-mushroom");
+    insta::assert_snapshot!(outline("sandwich; tuna sandwich with fries, no lettuce"), @"tuna-sandwich (leaf: none) + french-fries");
+    insta::assert_snapshot!(outline("pasta; pasta marinara"), @"spaghetti-marinara");
+    insta::assert_snapshot!(outline("curry, a beer; vegetable curry with rice"), @"vegetable-curry (base: veg-curry-base; rice: basmati-rice) + beer");
+    insta::assert_snapshot!(outline("breakfast"), @"eggs-on-toast [1 of 5] + oatmeal-bowl [1 of 5] + breakfast-sandwich [1 of 5] + pancake-plate [1 of 5] + full-english [1 of 5]");
+    insta::assert_snapshot!(outline("breakfast; oatmeal with toppings"), @"oatmeal-bowl");
+    insta::assert_snapshot!(outline("coffee for breakfast"), @"coffee-brewed");
+}
+
+#[test]
 fn a_bare_number_behind_what_is_served_by_pieces_counts_them() {
     insta::assert_snapshot!(outline("wings 12"), @"12x chicken-wings-fried");
     insta::assert_snapshot!(outline("oysters 6"), @"6x oyster-raw");

@@ -346,10 +346,14 @@ pub struct ReplaceRule {
 #[serde(deny_unknown_fields)]
 pub struct EitherEntry {
     pub words: Vec<String>,
-    /// Ids of the foods that may be meant.
+    /// Ids of the foods, or for words alone the dishes, that may be meant.
     pub options: Vec<String>,
     /// When it is open which; the first that fits counts, and where none does the words mean what they mean elsewhere.
+    #[serde(default)]
     pub when: Vec<EitherWhen>,
+    /// For words that are no food where any is named ("breakfast"): how often each option is meant where none is.
+    #[serde(default)]
+    pub alone: Vec<f64>,
 }
 
 /// When it is open which of several foods the words mean.

@@ -1220,7 +1220,11 @@ impl<'a> Builder<'a> {
                 .collect();
             if hit.is_empty() {
                 factor *= match pattern.measures.get(&size.id) {
-                    Some(grams) => grams / self.usual_weight(open.id),
+                    Some(grams) => {
+                        // A large pizza has a weight of its own, as a large apple has.
+                        stated = stated.or(whole_first.then_some(model.piece_sigma));
+                        grams / self.usual_weight(open.id)
+                    }
                     None => size.factor,
                 };
             }
@@ -1301,10 +1305,13 @@ impl<'a> Builder<'a> {
                         }
                         Some(grams) => {
                             factor *= grams * amount.middle() / usual;
-                            if whole_first && matches!(unit.kind.as_str(), "mass" | "volume") {
-                                let loose = unit.loose.map_or(0.0, |loose| loose / (2.0 * Z90));
-                                stated = Some(model.stated_sigma.hypot(loose));
-                            }
+                            let loose = unit.loose.map_or(0.0, |loose| loose / (2.0 * Z90));
+                            let sigma = match unit.kind.as_str() {
+                                "mass" | "volume" => Some(model.stated_sigma.hypot(loose)),
+                                // "2 slices of pizza": pieces whose weight the library knows.
+                                _ => own.map(|_| model.piece_sigma.max(loose * 0.5)),
+                            };
+                            stated = stated.or(sigma.filter(|_| whole_first));
                         }
                         None => factor *= amount.middle() * unit.pieces.unwrap_or(1.0),
                     }

@@ -2,6 +2,7 @@
 //!
 //! Nothing is dropped in silence: a word that nothing knows ends up in [`Meal::not_understood`] with its place.
 
+mod alone;
 mod amount;
 mod gather;
 mod grammar;
@@ -106,7 +107,9 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
             || !item.parts.is_empty()
             || item.picks > 1
     });
-    if !named {
+    if let Some(item) = alone::alone(library, text, &tags).filter(|_| !named) {
+        meal.items.push(item);
+    } else if !named {
         let said = opening(text);
         let mut nearest: Vec<String> = meal
             .not_understood
