@@ -8,6 +8,7 @@ mod error;
 mod load;
 #[allow(missing_docs, reason = "the build script includes it too")]
 mod phrases;
+mod reading;
 mod record;
 mod review;
 #[allow(
