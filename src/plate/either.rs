@@ -6,6 +6,7 @@ use crate::read::{Head, Item, Part, Stance};
 
 /// Makes an open choice of every such item, weighed by what stands round it.
 pub fn leave_open(library: &Library, text: &str, items: &mut [Item]) {
+    let all = stems(text);
     for at in 0..items.len() {
         let item = &items[at];
         let words = stems(
@@ -20,7 +21,7 @@ pub fn leave_open(library: &Library, text: &str, items: &mut [Item]) {
         });
         let Some(when) = entry.and_then(|entry| {
             let mut when = entry.when.iter();
-            when.find(|when| fits(library, text, items, at, when))
+            when.find(|when| fits(library, (text, &all), items, at, when))
                 .map(|when| (entry, when))
         }) else {
             continue;
@@ -54,8 +55,15 @@ fn opened(library: &Library, item: &Item, (entry, when): (&EitherEntry, &EitherW
 }
 
 /// Whether the words round an item are what an entry asks for.
-fn fits(library: &Library, text: &str, items: &[Item], at: usize, when: &EitherWhen) -> bool {
-    let all = stems(text);
+///
+/// `words`: the text, and its stems.
+fn fits(
+    library: &Library,
+    (text, all): (&str, &[String]),
+    items: &[Item],
+    at: usize,
+    when: &EitherWhen,
+) -> bool {
     let said = |phrase: &String| {
         let words = stems(phrase);
         match words.len() {
