@@ -53,6 +53,42 @@ fn the_first_answer_narrows_half_of_vague_lines_by_a_fifth() {
 }
 
 #[test]
+fn what_one_word_leaves_open_is_asked_first() {
+    let library = Library::embedded();
+    for (text, id) in [
+        ("pizza", "pizza-eaten"),
+        ("sushi", "sushi-rolls"),
+        ("soup", "soup-kind"),
+        ("sandwich", "sandwich-kind"),
+        ("curry", "curry-kind"),
+        ("steak dinner", "steak-cut"),
+        ("burger and fries", "burger-and-fries"),
+        ("fish tacos", "fish-tacos"),
+        ("breakfast", "choice"),
+    ] {
+        let first = asked(&library, text, 1).remove(0);
+        assert_eq!(first.id, id, "\"{text}\": {}", first.wording);
+        // Of the range over all its answers: the plate takes one of them for granted.
+        assert!(first.narrowing > 0.15, "\"{text}\": {}", first.narrowing);
+    }
+    // What the words already say is not asked.
+    for said in [
+        "tomato soup",
+        "2 slices of pizza",
+        "large pizza",
+        "12 oz ribeye dinner",
+    ] {
+        let asks = asked(&library, said, 3);
+        assert!(
+            asks.iter()
+                .all(|question| !["soup-kind", "pizza-eaten", "steak-cut"]
+                    .contains(&question.id.as_str())),
+            "\"{said}\": {asks:#?}"
+        );
+    }
+}
+
+#[test]
 fn the_text_alone_gives_what_the_answers_gave() {
     let library = Library::embedded();
     let options = PlateOptions::default();

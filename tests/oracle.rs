@@ -150,7 +150,18 @@ fn simulate(plate: &Plate) -> [Vec<f64>; 6] {
         let chosen: Vec<usize> = plate
             .choices
             .iter()
-            .map(|choice| (uniform(&mut rng) * choice.options.len() as f64) as usize)
+            .map(|choice| {
+                // By the weights themselves, not by the share that the product makes of them.
+                let count = choice.options.len();
+                let weight = |option: usize| choice.weights.get(option).copied().unwrap_or(1.0);
+                let sum: f64 = (0..count).map(weight).sum();
+                let mut left = uniform(&mut rng) * sum;
+                let found = (0..count).find(|option| {
+                    left -= weight(*option);
+                    left < 0.0
+                });
+                found.unwrap_or(count - 1)
+            })
             .collect();
         // By remark: how much was eaten of the parts that it speaks of, in terms of what is likely.
         let mut together: Vec<Option<f64>> = vec![None; remarks];
@@ -380,16 +391,22 @@ fn a_choice_between_nothing_alike() {
     for (index, component) in components.iter_mut().enumerate() {
         component.option = Some((index / 2, index % 2));
     }
-    let open = |about: &str| Choice {
+    let open = |about: &str, weights: &[f64]| Choice {
         about: about.to_owned(),
+        weights: weights.to_vec(),
         options: vec!["a".to_owned(), "b".to_owned()],
     };
-    agrees(
-        "unlike",
-        &Plate {
-            components,
-            choices: vec![open("steak or salad"), open("shake or coffee")],
-            ..Plate::default()
-        },
-    );
+    for (name, weights) in [("unlike", &[][..]), ("unlike and uneven", &[3.0, 1.0])] {
+        agrees(
+            name,
+            &Plate {
+                components: components.clone(),
+                choices: vec![
+                    open("steak or salad", weights),
+                    open("shake or coffee", weights),
+                ],
+                ..Plate::default()
+            },
+        );
+    }
 }

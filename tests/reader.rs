@@ -5,6 +5,7 @@
 mod common;
 
 use common::{estimate, library, outline, plate_of};
+use platespan::library::Role;
 use platespan::read::{self, ReadError};
 use platespan::{Nutrient, PlateOptions};
 
@@ -14,6 +15,14 @@ fn grams(text: &str) -> f64 {
     let plate = plate_of(text).unwrap_or_else(|error| panic!("\"{text}\": {error}"));
     assert_eq!(plate.components.len(), 1, "\"{text}\": {}", outline(text));
     plate.components[0].grams[1]
+}
+
+/// The ids of all foods on a plate, those it has by custom too.
+#[track_caller]
+fn foods_of(text: &str) -> Vec<String> {
+    let plate = plate_of(text).unwrap_or_else(|error| panic!("\"{text}\": {error}"));
+    let foods = plate.components.iter().filter_map(|part| part.food);
+    foods.map(|food| library().food(food).id.clone()).collect()
 }
 
 #[track_caller]
@@ -324,6 +333,140 @@ fn extra_is_more_and_light_is_less() {
     assert!(energy("caesar salad, light on the dressing") < 0.95 * usual);
     assert!(energy("caesar salad, dressing on the side") < 0.95 * usual);
     assert!(energy("caesar salad, no dressing") < 0.8 * usual);
+}
+
+#[test]
+fn a_base_that_the_words_name_is_there_instead_of_the_dishs_own() {
+    insta::assert_snapshot!(outline("zucchini noodles with bolognese"), @"spaghetti-bolognese (base: zucchini-noodles)");
+    insta::assert_snapshot!(outline("bolognese over polenta"), @"spaghetti-bolognese (base: polenta)");
+    insta::assert_snapshot!(outline("rice with chicken curry"), @"curry-indian (base: curry-base; rice: basmati-rice)");
+    insta::assert_snapshot!(outline("burger, lettuce wrap"), @"burger (bread: romaine-butter)");
+    insta::assert_snapshot!(outline("cheeseburger in a lettuce wrap"), @"cheeseburger (bread: romaine-butter)");
+    insta::assert_snapshot!(outline("burger and a starter: lettuce wraps"), @"burger (base: lettuce-wrap-filling)");
+    assert!(!foods_of("zucchini noodles with bolognese").contains(&"spaghetti-cooked".to_owned()));
+    assert!(!foods_of("bolognese over polenta").contains(&"spaghetti-cooked".to_owned()));
+    assert!(!foods_of("burger, lettuce wrap").contains(&"burger-bun".to_owned()));
+}
+
+#[test]
+fn a_dish_before_anothers_noun_brings_its_meat_and_taste_but_not_its_bread() {
+    let holds = |text: &str, food: &str| foods_of(text).contains(&food.to_owned());
+    assert!(holds("shawarma pizza", "chicken-shawarma") && !holds("shawarma pizza", "lavash"));
+    assert!(
+        holds("bolognese fries", "bolognese-sauce")
+            && !holds("bolognese fries", "spaghetti-cooked")
+    );
+    insta::assert_snapshot!(outline("taco salad"), @"taco-salad");
+    // A dish before a sauce is no more than its taste: a spoonful (common practice, no source).
+    let plate = plate_of("curry mayo").unwrap();
+    let curry = plate
+        .components
+        .iter()
+        .find(|part| part.role == Role::Flavouring);
+    assert!(curry.is_some_and(|part| part.grams[2] < 15.0));
+}
+
+#[test]
+fn what_a_set_meal_holds_by_custom_is_not_served_twice() {
+    insta::assert_snapshot!(outline("thali with dal, paneer and rice"), @"thali (dal: dal-tadka-base; protein: paneer; rice: basmati-rice)");
+    insta::assert_snapshot!(outline("thali with chicken curry and naan"), @"thali (curry: curry-base; protein: chicken-thigh-cooked; bread: naan)");
+    let foods = foods_of("thali with dal, paneer and rice");
+    let dal = foods
+        .iter()
+        .filter(|food| *food == "dal-tadka-base")
+        .count();
+    assert_eq!(dal, 1);
+}
+
+#[test]
+fn a_label_and_its_kind_are_one_name() {
+    insta::assert_snapshot!(outline("Soup: tomato"), @"soup-tomato");
+    insta::assert_snapshot!(outline("Soup of the day: tomato or lentil"), @"soup-tomato [1 of 2] + soup-lentil [1 of 2]");
+    insta::assert_snapshot!(outline("Salad: caesar"), @"caesar-salad");
+    insta::assert_snapshot!(outline("Pasta: carbonara"), @"spaghetti-carbonara");
+    insta::assert_snapshot!(outline("Tacos: fish"), @"2x fish-taco");
+    // Beside a steak, fries are no steak fries.
+    insta::assert_snapshot!(outline("Steak: fries, salad"), @"sirloin-steak-grilled + french-fries + mixed-salad");
+    insta::assert_snapshot!(outline("poke bowl: salmon, rice"), @"poke-bowl (protein: salmon-cooked; base: sushi-rice)");
+}
+
+#[test]
+fn chips_are_fries_beside_a_hot_main_and_crisps_beside_a_sandwich() {
+    insta::assert_snapshot!(outline("steak pie, chips and peas"), @"steak-ale-pie (base: steak-ale-pie-base; side: french-fries [1 of 2]; vegetables: peas-cooked) + potato-chips [1 of 2]");
+    insta::assert_snapshot!(outline("pork chop with chips"), @"pork-chop-grilled + french-fries [1 of 2] + potato-chips [1 of 2]");
+    insta::assert_snapshot!(outline("tuna sandwich, chips"), @"tuna-sandwich + potato-chips");
+    insta::assert_snapshot!(outline("tuna sandwich and chips £9"), @"tuna-sandwich + french-fries [1 of 2] + potato-chips [1 of 2]");
+    insta::assert_snapshot!(outline("steak pie, chips and peas; potato chips"), @"steak-ale-pie (base: steak-ale-pie-base; vegetables: peas-cooked) + potato-chips");
+    let shares = plate_of("steak pie, chips and peas").unwrap().choices[0].clone();
+    assert!(shares.share(0) > 0.9 && (shares.share(0) + shares.share(1) - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn an_afterword_says_which_kind_it_was_and_what_goes_on_behind_it_goes_with_it() {
+    insta::assert_snapshot!(outline("soup; cream of mushroom soup"), @"soup-mushroom");
+    insta::assert_snapshot!(outline("sandwich; tuna sandwich with fries, no lettuce"), @"tuna-sandwich (leaf: none) + french-fries");
+    insta::assert_snapshot!(outline("pasta; pasta marinara"), @"spaghetti-marinara");
+    insta::assert_snapshot!(outline("curry, a beer; vegetable curry with rice"), @"vegetable-curry (base: veg-curry-base; rice: basmati-rice) + beer");
+    insta::assert_snapshot!(outline("breakfast"), @"eggs-on-toast [1 of 5] + oatmeal-bowl [1 of 5] + breakfast-sandwich [1 of 5] + pancake-plate [1 of 5] + full-english [1 of 5]");
+    insta::assert_snapshot!(outline("breakfast; oatmeal with toppings"), @"oatmeal-bowl");
+    insta::assert_snapshot!(outline("coffee for breakfast"), @"coffee-brewed");
+}
+
+#[test]
+fn a_bare_number_behind_what_is_served_by_pieces_counts_them() {
+    insta::assert_snapshot!(outline("wings 12"), @"12x chicken-wings-fried");
+    insta::assert_snapshot!(outline("oysters 6"), @"6x oyster-raw");
+    insta::assert_snapshot!(outline("gyoza 5"), @"5x gyoza");
+    insta::assert_snapshot!(outline("tacos 3"), @"3x taco");
+    insta::assert_snapshot!(outline("tacos 12"), @"3x taco");
+    insta::assert_snapshot!(outline("burger 12"), @"burger");
+    insta::assert_snapshot!(outline("wings $12"), @"chicken-wings-fried");
+    insta::assert_snapshot!(outline("wings 12.50"), @"chicken-wings-fried");
+    insta::assert_snapshot!(outline("wings | 12"), @"chicken-wings-fried");
+    insta::assert_snapshot!(outline("beetroot salad, goat cheese, walnuts 13"), @"beet-goat-cheese-salad (cheese: goat-cheese; nuts: walnuts)");
+    insta::assert_snapshot!(outline("wings 12; 10 wings"), @"10x chicken-wings-fried");
+    let said = plate_of("wings 12").unwrap().assumptions;
+    assert!(said.iter().any(|line| line.contains("not their price")));
+}
+
+#[test]
+fn the_meat_that_is_named_is_what_a_dish_is_made_of() {
+    insta::assert_snapshot!(outline("lamb stew with dumplings"), @"beef-stew-dumplings (base: lamb-stew)");
+    insta::assert_snapshot!(outline("prawn curry"), @"fish-curry-indian (base: curry-base; protein: shrimp-cooked)");
+    insta::assert_snapshot!(outline("salmon curry"), @"fish-curry-indian (base: curry-base; protein: salmon-cooked)");
+    insta::assert_snapshot!(outline("fish curry"), @"fish-curry-indian (base: curry-base)");
+    assert!(!foods_of("venison stew with dumplings").contains(&"venison-roasted".to_owned()));
+}
+
+#[test]
+fn a_filled_roll_is_a_sandwich_and_its_list_belongs_to_it() {
+    let plate = plate_of("ham roll").unwrap();
+    let ham = plate
+        .components
+        .iter()
+        .find(|part| part.role == Role::Filling);
+    // 1 to 3 oz of ham in a roll: common practice, no source.
+    assert!(ham.is_some_and(|part| (28.0..85.0).contains(&part.grams[1])));
+    insta::assert_snapshot!(outline("sausage, egg and cheese muffin"), @"sausage-egg-muffin");
+    insta::assert_snapshot!(outline("spinach, egg and cheese muffin"), @"egg-cheese-muffin (vegetables: spinach-cooked)");
+    insta::assert_snapshot!(outline("coffee, egg and cheese muffin"), @"coffee-brewed + egg-cheese-muffin");
+}
+
+#[test]
+fn a_stated_weight_of_what_has_bones_is_raw_and_with_the_bone() {
+    let plate = plate_of("1 lb wings").unwrap();
+    let part = &plate.components[0];
+    let food = library().food(part.food.unwrap());
+    let left = library().category(part.food.unwrap()).cooked_yield.unwrap();
+    // 1 lb = 453.592 g: NIST Handbook 44, appendix C.
+    let expected = 453.592 * (1.0 - food.bone) * left;
+    assert!(food.bone > 0.3 && (part.grams[1] / expected - 1.0).abs() < 0.02);
+    assert!(
+        plate
+            .assumptions
+            .iter()
+            .any(|line| line.contains("with the bone"))
+    );
 }
 
 #[test]

@@ -111,16 +111,15 @@ fn explanation(library: &Library, estimate: &Estimate, row: &Row, look: &Look) -
     );
     let option = part
         .option
-        .and_then(|(choice, _)| estimate.plate.choices.get(choice));
-    let odds = option.map_or(1, |choice| choice.options.len().max(1));
+        .and_then(|(choice, at)| Some((estimate.plate.choices.get(choice)?, at)));
     if part.chance < 1.0 {
         line(
             "there",
             &format!("in {:.0} % of such plates", part.chance * 100.0),
         );
     }
-    if let Some(choice) = option {
-        line("choice", &format!("1 in {odds}: {}", choice.about));
+    if let Some((choice, at)) = option {
+        line("choice", &format!("{}: {}", choice.odds(at), choice.about));
     }
     if part.eaten != [1.0; 3] {
         let [low, likely, high] = part.eaten.map(|share| share * 100.0);
@@ -132,6 +131,7 @@ fn explanation(library: &Library, estimate: &Estimate, row: &Row, look: &Look) -
         line("eaten", &format!("{likely:.0} %{between}"));
     }
     composition(library, part, look, &mut line);
+    let odds = option.map(|(choice, at)| choice.odds(at).replace(" in ", "/"));
     arithmetic(library, row, odds, look, &mut line);
     provenance(library, estimate, part, &mut line);
     out
@@ -195,7 +195,7 @@ fn composition(
 fn arithmetic(
     library: &Library,
     row: &Row,
-    odds: usize,
+    odds: Option<String>,
     look: &Look,
     line: &mut impl FnMut(&str, &str),
 ) {
@@ -214,8 +214,8 @@ fn arithmetic(
     if part.chance < 1.0 {
         factors.push_str(&format!(" × {:.2} there", part.chance));
     }
-    if odds > 1 {
-        factors.push_str(&format!(" × 1/{odds} chosen"));
+    if let Some(odds) = odds {
+        factors.push_str(&format!(" × {odds} chosen"));
     }
     if part.eaten[1] < 1.0 {
         factors.push_str(&format!(" × {:.2} eaten", part.eaten[1]));

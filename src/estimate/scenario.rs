@@ -114,7 +114,7 @@ fn choose(plate: &Plate, index: usize, mut all: Vec<Scenario>) -> Vec<Scenario> 
         for scenario in &mut all {
             for (state, component) in scenario.states.iter_mut().zip(&plate.components) {
                 if option_of(component).is_some() {
-                    state.chance /= options as f64;
+                    state.chance *= plate.option_share(component);
                 }
             }
         }
@@ -122,7 +122,7 @@ fn choose(plate: &Plate, index: usize, mut all: Vec<Scenario>) -> Vec<Scenario> 
     }
     let with_option = |scenario: &Scenario, chosen: usize| {
         let mut scenario = scenario.clone();
-        scenario.probability /= options as f64;
+        scenario.probability *= plate.choices[index].share(chosen);
         for (state, component) in scenario.states.iter_mut().zip(&plate.components) {
             if option_of(component).is_some_and(|option| option != chosen) {
                 state.chance = 0.0;

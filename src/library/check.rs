@@ -46,6 +46,7 @@ pub fn check(library: &Library) -> Vec<Finding> {
     }
     names(library, &mut found);
     twins(library, &mut found);
+    super::reading::check(library, &mut found);
     for (kind, known) in rule_words(library) {
         if known.is_empty() {
             found.push(fault("rules", kind, "has no words".to_owned()));
@@ -72,7 +73,7 @@ fn rule_words(library: &Library) -> Vec<(&str, &[String])> {
     sizes.chain(units).chain(preparations).collect()
 }
 
-fn fault(file: &str, id: &str, message: String) -> Finding {
+pub(super) fn fault(file: &str, id: &str, message: String) -> Finding {
     Finding {
         file: file.to_owned(),
         id: id.to_owned(),
@@ -214,7 +215,7 @@ fn check_dish(library: &Library, dish: &super::Dish, found: &mut Vec<Finding>) {
     }
 }
 
-fn is_kind(library: &Library, kind: &str) -> bool {
+pub(super) fn is_kind(library: &Library, kind: &str) -> bool {
     library
         .categories
         .iter()

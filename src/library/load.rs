@@ -178,6 +178,11 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         // Of these the first that fits counts: the user's come before ours.
         prepend(&mut rules.fat_loss, content.fat_loss);
         prepend(&mut rules.roles, content.role_rule);
+        prepend(&mut rules.beside, content.beside);
+        prepend(&mut rules.replaces, content.replaces);
+        prepend(&mut rules.either, content.either);
+        prepend(&mut rules.stand_ins, content.stand_in);
+        rules.counting = content.counting.unwrap_or(rules.counting);
         prepend(&mut rules.settings, content.setting);
         prepend(&mut rules.questions, content.question);
         rules.asking = content.asking.unwrap_or(rules.asking);

@@ -9,6 +9,7 @@ pub mod evidence;
 mod load;
 #[allow(missing_docs, reason = "the build script includes it too")]
 mod phrases;
+mod reading;
 mod record;
 mod review;
 #[allow(
@@ -277,6 +278,16 @@ pub struct Rules {
     pub fat_loss: Vec<schema::FatLossEntry>,
     /// Which role a named food takes.
     pub roles: Vec<schema::RoleRule>,
+    /// What stands beside a dish rather than in it.
+    pub beside: Vec<schema::BesideRule>,
+    /// What is named before a dish instead of what it is made of.
+    pub replaces: Vec<schema::ReplaceRule>,
+    /// Words that mean one food or another.
+    pub either: Vec<schema::EitherEntry>,
+    /// Words that put something in the place of a base.
+    pub stand_ins: Vec<schema::StandInEntry>,
+    /// When a bare number counts pieces.
+    pub counting: schema::CountingEntry,
     /// Words of the grammar.
     pub words: Vec<schema::WordEntry>,
     /// Words for whole kinds of food.

@@ -379,8 +379,103 @@ pub struct RoleRule {
     #[serde(default)]
     pub food: Vec<String>,
     pub role: String,
+    /// g, where the food's own portion in this role would be too much.
+    #[serde(default)]
+    pub portion: Option<Triple>,
     #[serde(default)]
     pub note: Option<String>,
+}
+
+/// `[[beside]]`: a food that stands beside the dish that is being named rather than in it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BesideRule {
+    /// Categories, groups or ids.
+    pub food: Vec<String>,
+    /// Of these, the ones it is not for.
+    #[serde(default)]
+    pub not: Vec<String>,
+    /// How the words join it: `with`, `and`, `comma`, `on`, `in`, `detail`.
+    pub link: Vec<String>,
+    /// Whether it is for foods that a slot of the dish accepts, or for all others.
+    #[serde(default)]
+    pub accepted: bool,
+    /// Only in a dish that holds its parts, such as a sandwich.
+    #[serde(default)]
+    pub container: bool,
+    /// `stated`: only with an amount; `several`: with an amount or in the plural.
+    #[serde(default)]
+    pub number: Option<String>,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[[replaces]]`: a food before a dish's noun that stands instead of what such a dish is made of ("lamb stew").
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReplaceRule {
+    /// Categories, groups or ids of the dish's body.
+    pub head: Vec<String>,
+    /// Categories, groups or ids of the food that is named.
+    pub food: Vec<String>,
+    /// Of these, the categories of which one food does not stand for another: the salmon of a fish curry.
+    #[serde(default)]
+    pub within: Vec<String>,
+    #[serde(default)]
+    pub note: Option<String>,
+}
+
+/// `[[either]]`: words that mean one food in one place and another in another.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EitherEntry {
+    pub words: Vec<String>,
+    /// Ids of the foods, or for words alone the dishes, that may be meant.
+    pub options: Vec<String>,
+    /// When it is open which; the first that fits counts, and where none does the words mean what they mean elsewhere.
+    #[serde(default)]
+    pub when: Vec<EitherWhen>,
+    /// For words that are no food where any is named ("breakfast"): how often each option is meant where none is.
+    #[serde(default)]
+    pub alone: Vec<f64>,
+}
+
+/// When it is open which of several foods the words mean.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EitherWhen {
+    /// Words anywhere in the text, of which one is enough.
+    #[serde(default)]
+    pub said: Vec<String>,
+    /// Categories, groups, ids or kitchens of what is named beside it, of which one is enough; empty for any.
+    #[serde(default)]
+    pub beside: Vec<String>,
+    /// How often each option is meant, relative to the others.
+    pub weights: Vec<f64>,
+}
+
+/// `[[stand_in]]`: words that put something in the place of a dish's own base.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StandInEntry {
+    pub words: Vec<String>,
+    /// Id of the food that is there instead.
+    pub food: String,
+    /// Categories, groups or ids of the base that is not there.
+    pub instead_of: Vec<String>,
+    /// g of it.
+    pub portion: Triple,
+}
+
+/// `[counting]`: when a bare number behind a food counts its pieces ("wings 12") and is not what it costs.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CountingEntry {
+    /// Share of the fewest pieces of an order, and multiple of the most, within which the number must lie.
+    pub from: f64,
+    pub to: f64,
+    /// Of what only has the weight of a piece: multiple of its largest usual portion that the number may come to.
+    pub weight: f64,
 }
 
 /// `[[word]]`: a word of the grammar.
@@ -781,6 +876,16 @@ pub struct File {
     pub fat_loss: Vec<FatLossEntry>,
     #[serde(default)]
     pub role_rule: Vec<RoleRule>,
+    #[serde(default)]
+    pub beside: Vec<BesideRule>,
+    #[serde(default)]
+    pub replaces: Vec<ReplaceRule>,
+    #[serde(default)]
+    pub either: Vec<EitherEntry>,
+    #[serde(default)]
+    pub stand_in: Vec<StandInEntry>,
+    #[serde(default)]
+    pub counting: Option<CountingEntry>,
     #[serde(default)]
     pub word: Vec<WordEntry>,
     #[serde(default)]

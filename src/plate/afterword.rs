@@ -15,13 +15,28 @@ use crate::read::{Head, Item, Link, Part, Remark, Span, Stance};
 pub fn settle(library: &Library, text: &str, items: &[Item]) -> Vec<Item> {
     let mut settled: Vec<Item> = Vec::with_capacity(items.len());
     let reader = Reader { library, text };
+    // "; tuna sandwich with crisps": what goes on behind an afterword goes on with the thing that it spoke of.
+    let mut goes_on: Option<(usize, usize)> = None;
     for item in items {
+        if let Some((_, of)) = goes_on.filter(|(from, _)| *from == item.group) {
+            let mut item = item.clone();
+            item.group = of;
+            let last = settled.iter().rposition(|before| before.group == of);
+            settled.insert(last.map_or(settled.len(), |last| last + 1), item);
+            continue;
+        }
         let speaks = item.afterword
             && item.stance != Stance::Absent
             && item.alternatives.is_empty()
             && matches!(item.head, Some(Head::Food(_) | Head::Dish(_)));
-        if !speaks || !reader.place(&mut settled, item) {
-            settled.push(item.clone());
+        let of = if speaks {
+            reader.place(&mut settled, item)
+        } else {
+            None
+        };
+        match of {
+            Some(of) => goes_on = Some((item.group, of)),
+            None => settled.push(item.clone()),
         }
     }
     settled
@@ -50,24 +65,25 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    /// Puts an afterword to what it speaks of; whether there is such a thing.
-    fn place(&self, before: &mut Vec<Item>, new: &Item) -> bool {
+    /// Puts an afterword to what it speaks of, and says to which dish of the text that belongs; none where there is no such
+    /// thing.
+    fn place(&self, before: &mut Vec<Item>, new: &Item) -> Option<usize> {
         let choice = before
             .iter()
             .rposition(|item| item.stance != Stance::Absent && self.is_an_option(item, new));
         if let Some(at) = choice {
             self.choose(before, at, new);
-            return true;
+            return Some(before[at].group);
         }
         if let Some(old) = before.iter_mut().rev().find(|old| self.clarifies(old, new)) {
             self.merge(old, new);
-            return true;
+            return Some(old.group);
         }
         for old in before.iter_mut().rev() {
             if let Some(part) = old.parts.iter_mut().find(|part| self.speaks_of(part, new)) {
                 part.amount = part.amount.or(new.amount);
                 part.preparations.extend(&new.preparations);
-                return true;
+                return Some(old.group);
             }
         }
         let implied = before.iter().rposition(|old| match (old.head, new.head) {
@@ -76,13 +92,12 @@ impl Reader<'_> {
             }
             _ => false,
         });
-        if let Some(at) = implied {
-            let mut part = new.clone();
-            part.link = Link::With;
-            part.group = before[at].group;
-            before.insert(at + 1, part);
-        }
-        implied.is_some()
+        let at = implied?;
+        let mut part = new.clone();
+        part.link = Link::With;
+        part.group = before[at].group;
+        before.insert(at + 1, part);
+        Some(before[at].group)
     }
 
     fn words(&self, span: Span) -> Vec<String> {
@@ -151,7 +166,7 @@ impl Reader<'_> {
         };
         if old.stance == Stance::Absent
             || !old.alternatives.is_empty()
-            || old.amount.is_some() && new.amount.is_some()
+            || old.amount.is_some_and(|amount| !amount.bare) && new.amount.is_some()
         {
             return false;
         }
@@ -183,11 +198,21 @@ impl Reader<'_> {
         alike && self.same_kind(before, now)
     }
 
-    /// Whether two heads may name one thing with more words or fewer: foods of one category.
+    /// Whether two heads may name one thing with more words or fewer: foods of one category, or dishes of one course that
+    /// have their body of one category; a plain food may turn out to be the base of a dish ("pasta; pasta marinara").
     fn same_kind(&self, a: Head, b: Head) -> bool {
+        let library = self.library;
+        let alike = |a: FoodId, b: FoodId| library.food(a).category == library.food(b).category;
+        let body = |dish: DishId| library.dish(dish).slots.first().map(|slot| slot.food);
+        let is_body = |dish: DishId, food: FoodId| body(dish).is_some_and(|own| alike(own, food));
         match (a, b) {
-            (Head::Food(a), Head::Food(b)) => {
-                self.library.food(a).category == self.library.food(b).category
+            (Head::Food(a), Head::Food(b)) => alike(a, b),
+            (Head::Dish(a), Head::Dish(b)) => {
+                library.dish(a).course == library.dish(b).course
+                    && body(a).is_some_and(|food| is_body(b, food))
+            }
+            (Head::Food(food), Head::Dish(dish)) | (Head::Dish(dish), Head::Food(food)) => {
+                is_body(dish, food)
             }
             _ => false,
         }
@@ -201,7 +226,10 @@ impl Reader<'_> {
             old.head_span = new.head_span;
             old.span = new.span;
         }
-        old.amount = old.amount.or(new.amount);
+        old.amount = match old.amount {
+            Some(amount) if amount.bare => new.amount.or(old.amount),
+            amount => amount.or(new.amount),
+        };
         old.sizes.extend(&new.sizes);
         old.preparations.extend(&new.preparations);
         old.plural |= new.plural;

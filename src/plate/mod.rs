@@ -1,9 +1,12 @@
 //! From what the words say to a plate: components with amounts, and what was assumed.
 
 mod afterword;
+mod base;
 mod build;
 mod by_eye;
+mod either;
 mod matching;
+mod named;
 mod portion;
 mod preparation;
 
@@ -100,13 +103,34 @@ pub struct PlateDish {
     pub count: f64,
 }
 
-/// An open choice with equally likely options.
+/// An open choice.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Choice {
     /// What is open, in words ("french fries or side salad").
     pub about: String,
     /// The options' names; one of them, said behind the text, settles it.
     pub options: Vec<String>,
+    /// How often each option is meant, relative to the others; empty where all are equally likely.
+    pub weights: Vec<f64>,
+}
+
+impl Choice {
+    /// How often an option holds, in words: "1 in 2", "93 in 100".
+    pub fn odds(&self, option: usize) -> String {
+        match self.weights.is_empty() {
+            true => format!("1 in {}", self.options.len().max(1)),
+            false => format!("{:.0} in 100", self.share(option) * 100.0),
+        }
+    }
+
+    /// How often an option holds, 0 to 1: those of a choice sum to 1.
+    pub fn share(&self, option: usize) -> f64 {
+        let sum: f64 = self.weights.iter().sum();
+        match self.weights.get(option) {
+            Some(weight) if sum > 0.0 => weight / sum,
+            _ => 1.0 / self.options.len().max(1) as f64,
+        }
+    }
 }
 
 /// A plate.
@@ -133,8 +157,8 @@ impl Plate {
     pub fn option_share(&self, component: &Component) -> f64 {
         let choice = component
             .option
-            .and_then(|(choice, _)| self.choices.get(choice));
-        1.0 / choice.map_or(1, |choice| choice.options.len().max(1)) as f64
+            .and_then(|(choice, option)| Some((self.choices.get(choice)?, option)));
+        choice.map_or(1.0, |(choice, option)| choice.share(option))
     }
 }
 

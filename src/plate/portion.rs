@@ -209,7 +209,7 @@ fn state(
         match piece {
             Some((piece, sigma)) => {
                 served.grams = round_median(piece * middle, spoken(sigma));
-                served.stated = middle >= 1.0;
+                served.stated = middle >= 1.0 && !amount.bare;
                 served
                     .steps
                     .push(format!("{} of {piece:.0} g each", number(middle)));
@@ -264,8 +264,12 @@ fn state(
                     Role::Main | Role::Starter | Role::Side | Role::Filling | Role::Topping
                 )
             }) {
+                let bone = match entry.bone > 0.0 {
+                    true => format!(" with the bone, {:.0} % of it", entry.bone * 100.0),
+                    false => String::new(),
+                };
                 served.note = Some(format!(
-                    "{} {} {} was taken as raw weight: about {} cooked",
+                    "{} {} {} was taken as raw weight{bone}: about {} cooked",
                     number(middle),
                     unit.id,
                     entry.name.to_lowercase(),

@@ -77,15 +77,19 @@ fn acts_on(library: &Library, preparation: &PreparationEntry, food: FoodId) -> b
         && !library.is_one_of(food, &preparation.not_on)
 }
 
+/// Whether a food's own name says that it was fried in a coat.
+pub fn is_coated(library: &Library, food: FoodId) -> bool {
+    let name = library.food(food).name.to_lowercase();
+    let words = ["breaded", "battered", "tempura"];
+    words.iter().any(|word| name.contains(word))
+}
+
 /// Whether a food's own name already says that it is fried.
 fn fried_already(library: &Library, food: FoodId, preparation: &PreparationEntry) -> bool {
     let name = library.food(food).name.to_lowercase();
-    let said = |word: &str| name.contains(word);
-    said("fried")
-        || said("breaded")
-        || said("battered")
-        || said("tempura")
-        || preparation.coating.is_none() && said("saut")
+    is_coated(library, food)
+        || name.contains("fried")
+        || preparation.coating.is_none() && name.contains("saut")
 }
 
 fn cook(library: &Library, preparation: &PreparationEntry, done: &mut Prepared, dried: &mut bool) {

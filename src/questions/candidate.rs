@@ -1,6 +1,7 @@
 //! What might be asked of a meal, with the answers that the reader takes up.
 
 mod amounts;
+mod kinds;
 mod presence;
 
 use super::wording::{Places, dish_of, names_of};
@@ -64,6 +65,7 @@ pub fn candidates(
     finder.choices(&mut found);
     finder.eaten(&mut found);
     finder.orders(&mut found);
+    finder.kinds(&mut found);
     for (about, weight) in KINDS {
         let mut order: Vec<(f64, usize)> = base
             .rows
@@ -192,12 +194,18 @@ impl Finder<'_> {
 
     /// The estimate with an addition, where the reader understands all of it and it puts nothing more on the plate.
     fn with(&self, addition: &str) -> Option<Estimate> {
+        let most = self.base.plate.components.len();
+        self.read_with(addition)
+            .filter(|new| new.plate.components.len() <= most)
+    }
+
+    /// The estimate with an addition, where the reader understands all of it and it adds no dish.
+    fn read_with(&self, addition: &str) -> Option<Estimate> {
         let text = format!("{}{addition}", self.text);
         let new = crate::estimate_text(self.library, &text, self.options).ok()?;
         let (new_plate, old) = (&new.plate, &self.base.plate);
         let understood = new_plate.not_understood.len() == old.not_understood.len()
             && new_plate.corrections.len() == old.corrections.len()
-            && new_plate.components.len() <= old.components.len()
             && new_plate.dishes.len() <= old.dishes.len();
         understood.then_some(new)
     }
@@ -250,21 +258,25 @@ impl Finder<'_> {
                 part: choice.about.clone(),
                 ..Places::default()
             };
-            let answers = choice.options.iter().filter_map(|option| {
-                let places = Places {
-                    option: option.clone(),
-                    ..places.clone()
-                };
-                let text = places.fill(entry.text.as_deref()?);
-                let estimate = self.with(&text)?;
-                let settled = estimate.plate.choices.len() < self.base.plate.choices.len();
-                settled.then(|| Tried {
-                    say: option.clone(),
-                    text,
-                    weight: 1.0,
-                    estimate,
-                })
-            });
+            let answers = choice
+                .options
+                .iter()
+                .enumerate()
+                .filter_map(|(at, option)| {
+                    let places = Places {
+                        option: option.clone(),
+                        ..places.clone()
+                    };
+                    let text = places.fill(entry.text.as_deref()?);
+                    let estimate = self.with(&text)?;
+                    let settled = estimate.plate.choices.len() < self.base.plate.choices.len();
+                    settled.then(|| Tried {
+                        say: option.clone(),
+                        text,
+                        weight: choice.share(at),
+                        estimate,
+                    })
+                });
             found.push(Candidate {
                 entry: at,
                 ask: places.fill(&entry.ask),

@@ -81,7 +81,7 @@ pub fn names_of(library: &Library, component: &Component) -> Vec<String> {
 }
 
 /// The words of a phrase's head alone: the wine of "large glass of wine".
-fn head_of(library: &Library, said: &str) -> Option<String> {
+pub fn head_of(library: &Library, said: &str) -> Option<String> {
     let meal = crate::read::read(library, said).ok()?;
     let (from, to) = meal.items.first()?.head_span;
     let head = said.get(from..to).filter(|head| !head.is_empty());

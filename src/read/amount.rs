@@ -122,6 +122,7 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
                     share: false,
                     vague,
                     cooked: false,
+                    bare: false,
                 },
             ));
         }
@@ -141,6 +142,7 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
                 share: found.share,
                 vague,
                 cooked: false,
+                bare: false,
             },
         ));
     }
@@ -164,6 +166,7 @@ pub fn bare_unit(tags: Tags<'_>) -> Parsed<'_, Amount> {
             share: false,
             vague: false,
             cooked: false,
+            bare: false,
         },
     ))
 }

@@ -27,6 +27,12 @@ pub fn gather(library: &Library, text: &str, meal: &mut Meal) {
             let dish = &mut meal.items[start];
             dish.link = link;
             dish.span.0 = before[0].span.0;
+            if let Some(head) = whole_name(library, text, &before, dish) {
+                dish.head = Some(head);
+                dish.head_span.0 = before[0].head_span.0;
+                dish.sizes.extend(&before[0].sizes);
+                continue;
+            }
             let mut parts: Vec<Part> = Vec::new();
             for item in before {
                 // "half a ham and cheese sandwich", "6-inch ham and cheese sub": said of the dish, not of the ham.
@@ -54,6 +60,24 @@ pub fn gather(library: &Library, text: &str, meal: &mut Meal) {
     }
 }
 
+/// "Sausage, egg and cheese muffin": the list and the dish together are a name of their own, but for the commas.
+fn whole_name(library: &Library, text: &str, before: &[Item], dish: &Item) -> Option<Head> {
+    let bare = |item: &Item| {
+        item.parts.is_empty() && item.preparations.is_empty() && item.amount.is_none()
+    };
+    if !dish.parts.is_empty() || !before.iter().all(bare) {
+        return None;
+    }
+    let words = text.get(before[0].head_span.0..dish.head_span.1)?;
+    let terms = library
+        .vocabulary()
+        .find(&crate::library::stems(words).concat());
+    terms.iter().find_map(|term| match term {
+        crate::library::Term::Dish(id) => Some(Head::Dish(*id)),
+        _ => None,
+    })
+}
+
 /// "Bacon, egg and cheese biscuit": the dish's own name is the end of a list.
 fn ends_a_list(text: &str, dish: &Item) -> bool {
     let words = crate::library::stems(text.get(dish.span.0..dish.span.1).unwrap_or_default());
@@ -68,8 +92,10 @@ fn taken_by(library: &Library, text: &str, items: &[Item], at: usize) -> usize {
         Some(Head::Food(food)) => return flavours_before(library, items, at, food),
         _ => return 0,
     };
-    if !library.dish(id).gathers
-        || dish.parts.is_empty() && !ends_a_list(text, dish)
+    let container = library.dish(id).extras == crate::library::Role::Filling;
+    let list = ends_a_list(text, dish);
+    if !(library.dish(id).gathers || container && list)
+        || dish.parts.is_empty() && !list
         || !matches!(
             dish.link,
             Link::And | Link::Comma | Link::Detail | Link::With

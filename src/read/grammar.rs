@@ -30,6 +30,7 @@ pub fn meal(library: &Library, text: &str, tags: &[Tag]) -> Meal {
         group: 0,
         fresh: true,
         afterword: false,
+        topped: false,
         brackets: Vec::new(),
         named_by_remark: None,
     };
@@ -63,6 +64,8 @@ struct Reader<'a> {
     fresh: bool,
     /// Whether the next item is the first behind a semicolon.
     afterword: bool,
+    /// Whether the connector just read says that what follows lies on top or inside.
+    topped: bool,
     /// Links to go back to behind closing brackets.
     brackets: Vec<Link>,
     /// Index of the item that only a remark at the start has named so far.
@@ -180,6 +183,7 @@ impl<'a> Reader<'a> {
         ] {
             if does(word) && !is_food(tag) {
                 self.set_link(link);
+                self.topped = does("topped");
                 return tags.skip(1);
             }
         }
@@ -207,6 +211,7 @@ impl<'a> Reader<'a> {
 
     /// A connector that opens a line goes on with the dish before; stronger links win over commas and "and".
     fn set_link(&mut self, link: Link) {
+        self.topped = false;
         if self.fresh
             && matches!(link, Link::With | Link::On | Link::In)
             && !self.meal.items.is_empty()
@@ -254,6 +259,7 @@ impl<'a> Reader<'a> {
         }
         item.group = self.group;
         item.afterword = std::mem::take(&mut self.afterword);
+        item.topped = std::mem::take(&mut self.topped);
         self.meal.items.push(item);
         // What follows without a connector is a list; a detail list stays one until the dish ends.
         self.link = match self.link {

@@ -2,9 +2,11 @@
 //!
 //! Nothing is dropped in silence: a word that nothing knows ends up in [`Meal::not_understood`] with its place.
 
+mod alone;
 mod amount;
 mod gather;
 mod grammar;
+mod label;
 mod lexer;
 mod phrase;
 mod remark;
@@ -87,6 +89,7 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
         return Err(ReadError::Empty);
     }
     let (tags, corrections) = segment::segment(library, text, &tokens);
+    let tags = label::join(library, text, tags);
     let mut meal = grammar::meal(library, text, &tags);
     meal.corrections = corrections;
     gather::gather(library, text, &mut meal);
@@ -104,7 +107,9 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
             || !item.parts.is_empty()
             || item.picks > 1
     });
-    if !named {
+    if let Some(item) = alone::alone(library, text, &tags).filter(|_| !named) {
+        meal.items.push(item);
+    } else if !named {
         let said = opening(text);
         let mut nearest: Vec<String> = meal
             .not_understood

@@ -38,6 +38,12 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     let mut cooked = false;
     while let Some(tag) = rest.first() {
         if !parts.is_empty() && is_price(rest) {
+            // Behind a list of parts it is the price of them all.
+            let alone = parts.last().filter(|_| link == Link::Start);
+            if let Some(found) = alone.and_then(|part| pieces_behind(part, tag, rest)) {
+                grow(&mut span, tag.start, tag.end);
+                amounts.push((found, parts.len()));
+            }
             rest = rest.skip(1);
             continue;
         }
@@ -198,6 +204,48 @@ pub fn is_price(tags: Tags<'_>) -> bool {
         )
     });
     bare && ends
+}
+
+/// "Wings 12", "oysters 6": a bare whole number just behind what is served by pieces counts them, where an order may have
+/// so many (`[counting]` in the rules).
+fn pieces_behind(part: &Part, tag: &Tag, rest: Tags<'_>) -> Option<Amount> {
+    let (library, rules) = (rest.library, &rest.library.rules.counting);
+    let TagKind::Number {
+        low,
+        high,
+        money: false,
+        ..
+    } = tag.kind
+    else {
+        return None;
+    };
+    let in_order =
+        |[fewest, _, most]: [f64; 3]| (fewest * rules.from..=most * rules.to).contains(&low);
+    let counts = match part.head {
+        Head::Food(food) => match library.food(food).served {
+            Some(served) => in_order(served),
+            None => library
+                .food(food)
+                .measures
+                .get("piece")
+                .is_some_and(|piece| {
+                    part.plural
+                        && low * piece <= library.portion(food, Role::Main)[2] * rules.weight
+                }),
+        },
+        Head::Dish(dish) => part.plural && library.dish(dish).served.is_some_and(in_order),
+        Head::Class(_) => false,
+    };
+    let whole = low == high && low.fract() == 0.0 && low >= 2.0;
+    (counts && whole && part.span.1 + 1 == tag.start).then_some(Amount {
+        low,
+        high,
+        unit: None,
+        share: false,
+        vague: true,
+        cooked: false,
+        bare: true,
+    })
 }
 
 fn grow(span: &mut Option<Span>, start: usize, end: usize) {

@@ -102,6 +102,8 @@ pub struct Amount {
     pub vague: bool,
     /// "6 oz cooked salmon": the weight is that of the food as served.
     pub cooked: bool,
+    /// "wings 12": a bare number behind the food, which may be its price after all.
+    pub bare: bool,
 }
 
 impl Amount {
@@ -151,6 +153,10 @@ pub struct Item {
     pub alternatives: Vec<Item>,
     /// Whether it stands in for something that need not be there ("instead of fries").
     pub soft: bool,
+    /// Whether the words say that it lies on top of what stands before it, or inside ("topped with", "stuffed with").
+    pub topped: bool,
+    /// How often it and each of its alternatives is meant, relative to each other; empty where all are alike.
+    pub weights: Vec<f64>,
     /// Whether it was added in place of something else: it is a side of its own.
     pub substitute: bool,
     /// "two" of "choice of two sides".
@@ -180,6 +186,8 @@ impl Item {
             stance: Stance::Plain,
             alternatives: Vec::new(),
             soft: false,
+            topped: false,
+            weights: Vec::new(),
             substitute: false,
             picks: 1,
             span: (0, 0),

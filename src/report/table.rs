@@ -218,12 +218,9 @@ fn shown(estimate: &Estimate) -> Vec<Shown> {
                     .dishes
                     .get(part.dish)
                     .map_or(part.name.as_str(), |dish| dish.name.as_str());
-                let odds = estimate
-                    .plate
-                    .choices
-                    .get(option.0)
-                    .map_or(1, |choice| choice.options.len());
-                line.label = format!("{of_dish} (1 in {odds})");
+                let choice = estimate.plate.choices.get(option.0);
+                let odds = choice.map_or_else(String::new, |choice| choice.odds(option.1));
+                line.label = format!("{of_dish} ({odds})");
                 line.name = of_dish.to_owned();
                 line.amount = String::new();
                 for (sum, range) in line.nutrients.iter_mut().zip(row.nutrients) {
@@ -236,14 +233,11 @@ fn shown(estimate: &Estimate) -> Vec<Shown> {
                 }
             }
             None => {
-                let odds = estimate
-                    .plate
-                    .choices
-                    .get(option.0)
-                    .map_or(1, |choice| choice.options.len());
+                let choice = estimate.plate.choices.get(option.0);
+                let odds = choice.map_or_else(String::new, |choice| choice.odds(option.1));
                 options.push((option, part.dish, lines.len()));
                 lines.push(Shown {
-                    label: format!("{} (1 in {odds})", part.name),
+                    label: format!("{} ({odds})", part.name),
                     ..one
                 });
             }

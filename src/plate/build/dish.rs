@@ -1,0 +1,160 @@
+//! A dish pattern: opened, or a part of the one that is open.
+
+use super::{Builder, Open};
+use crate::library::{DishId, FoodId, Role, stems};
+use crate::read::{Item, Link};
+
+impl Builder<'_> {
+    /// A dish pattern: opened, or, inside another, a part of it.
+    pub(super) fn dish(&mut self, id: DishId, item: &Item) {
+        let library = self.library;
+        let pattern = library.dish(id);
+        if let Some(open) = &mut self.open {
+            // "burger: … on a burger" says the same dish again.
+            if open.id == id && matches!(item.link, Link::Detail | Link::On | Link::In) {
+                open.sizes.extend(&item.sizes);
+                return;
+            }
+        }
+        if self.stands_in(item) || self.is_served_in(id, item) {
+            return;
+        }
+        let first_of_group = self.open.is_none() && self.head.is_none();
+        let inside = self.open.is_some()
+            && (matches!(item.link, Link::Detail)
+                || matches!(item.link, Link::With) && item.topped && pattern.course != "drink");
+        let outer = self.open.take_if(|_| inside);
+        if !inside {
+            self.close();
+        }
+        let dish = match &outer {
+            Some(outer) => outer.dish,
+            None => self.new_dish(
+                pattern.name.clone(),
+                Some(pattern.id.clone()),
+                pattern.whole,
+            ),
+        };
+        let said_role = self.sizes_role(&item.sizes);
+        let role = said_role.or_else(|| {
+            if first_of_group {
+                self.setting_role()
+            } else {
+                None
+            }
+        });
+        let mut factor = 1.0;
+        if inside {
+            factor = library.rules.model.inside;
+        } else if !first_of_group && said_role.is_none() {
+            factor = library
+                .rules
+                .model
+                .beside
+                .get(&pattern.course)
+                .copied()
+                .unwrap_or(1.0);
+            if item
+                .amount
+                .is_some_and(|amount| !amount.share && amount.unit.is_none() && amount.high >= 1.0)
+                && pattern.course == "main"
+            {
+                factor = 1.0;
+            }
+        }
+        self.open = Some(Open {
+            id,
+            dish,
+            named: vec![Vec::new(); pattern.slots.len()],
+            sizes: item.sizes.clone(),
+            amount: item.amount,
+            preparations: item.preparations.clone(),
+            plural: item.plural,
+            role,
+            option: self.option,
+            factor,
+            extras: Vec::new(),
+            first_draft: self.drafts.len(),
+            said: self.said(item.span),
+            modifier: std::mem::take(&mut self.modifier),
+        });
+        for part in &item.parts {
+            self.part_of_dish(part);
+        }
+        self.own_meat(item);
+        if let Some(outer) = outer {
+            self.close();
+            self.open = Some(outer);
+        }
+    }
+
+    /// "Burger, lettuce wrap": words that put something in the place of the open dish's base. Whether they did. Several are
+    /// a dish of their own.
+    pub(super) fn stands_in(&mut self, item: &Item) -> bool {
+        let library = self.library;
+        let Some(open) = &self.open else { return false };
+        if item.plural || self.sizes_role(&item.sizes).is_some() {
+            return false;
+        }
+        let words = stems(&self.said(item.head_span).0);
+        let slots = &library.dish(open.id).slots;
+        let found = library.rules.stand_ins.iter().find_map(|entry| {
+            let said = entry.words.iter().any(|phrase| stems(phrase) == words);
+            let slot = slots
+                .iter()
+                .position(|slot| library.is_one_of(slot.food, &entry.instead_of));
+            slot.filter(|_| said && item.parts.is_empty())
+                .zip(library.find_food(&entry.food).zip(Some(entry.portion)))
+        });
+        if let Some((slot, (food, portion))) = found {
+            let mut draft = self.draft(food, slots[slot].role, item);
+            draft.amount = None;
+            draft.usual = Some(portion);
+            self.put(draft, slot);
+        }
+        found.is_some()
+    }
+
+    /// "Thali with dal": a dish of which the open one has some by custom is that, and not another helping. Whether it was.
+    pub(super) fn is_served_in(&mut self, id: DishId, item: &Item) -> bool {
+        let library = self.library;
+        let Some(open) = &self.open else { return false };
+        let (pattern, inner) = (library.dish(open.id), library.dish(id));
+        let Some(body) = inner.slots.first().map(|slot| slot.food) else {
+            return false;
+        };
+        let free = pattern.slots.iter().zip(&open.named);
+        let free: Vec<_> = free.filter(|(_, named)| named.is_empty()).collect();
+        let takes = |food: FoodId, alike: bool| {
+            free.iter().any(|(slot, _)| {
+                let same = library.category(slot.food).id == library.category(food).id;
+                slot.food == food || library.is_one_of(food, &slot.accepts) && (same || !alike)
+            })
+        };
+        let listed = matches!(
+            item.link,
+            Link::With | Link::And | Link::Comma | Link::Detail
+        );
+        if !listed || item.topped || pattern.extras == Role::Filling || !takes(body, true) {
+            return false;
+        }
+        // What the inner dish always has goes along where the outer has a place for it; its sides are the outer's own.
+        let always = inner.slots.iter().skip(1).filter(|slot| {
+            slot.chance >= 1.0
+                && library.category(slot.food).group != "starch"
+                && takes(slot.food, false)
+        });
+        let along: Vec<FoodId> = always.map(|slot| slot.food).collect();
+        let mut plain = item.clone();
+        plain.parts = Vec::new();
+        self.fill(self.draft(body, Role::Main, &plain), item.link);
+        for part in &item.parts {
+            self.part_of_dish(part);
+        }
+        plain.amount = None;
+        for food in along.into_iter().filter(|_| item.parts.is_empty()) {
+            self.fill(self.draft(food, Role::Side, &plain), item.link);
+        }
+        true
+    }
+}
