@@ -162,15 +162,16 @@ pub fn report(library: &Library) -> String {
         tally.portions.iter().map(of).sum()
     });
     let portions: usize = by_kind.iter().sum();
-    row("portions: foods, slots of dishes, categories", portions, 0);
+    row("portions stated by foods, dishes, categories", portions, 0);
     for (kind, number) in evidence::KINDS.iter().zip(by_kind) {
         row(&format!("  {kind}"), number, portions);
     }
-    row(
-        "slots with their food's portion",
-        tally.by_food,
-        tally.by_food + tally.portions[1].iter().sum::<usize>(),
-    );
+    let slots: usize = tally.served.iter().sum();
+    row("slots of dishes, by what they are served by", slots, 0);
+    for (kind, number) in evidence::KINDS.iter().zip(tally.served) {
+        row(&format!("  {kind}"), number, slots);
+    }
+    row("  of them by their food's portion", tally.by_food, slots);
     row(
         "foods with their category's portions",
         tally.by_category,

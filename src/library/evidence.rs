@@ -173,6 +173,8 @@ pub struct Tally {
     pub origins: [usize; 2],
     /// Portions of foods, of dish slots and of categories, by kind of evidence in the order of [`KINDS`].
     pub portions: [[usize; 6]; 3],
+    /// What the slots of all dishes are served by, their own portion or their food's, by kind of evidence.
+    pub served: [usize; 6],
     /// Measures of foods: weighed, from a table, judged.
     pub measures: [usize; 3],
     /// Foods that take all portions from their category.
@@ -209,8 +211,10 @@ pub fn tally(library: &Library) -> Tally {
     }
     for dish in &library.dishes {
         for slot in &dish.slots {
+            let kind = at(library.slot_evidence(dish, slot).kind);
+            tally.served[kind] += 1;
             match slot.portion {
-                Some(_) => tally.portions[1][at(library.slot_evidence(dish, slot).kind)] += 1,
+                Some(_) => tally.portions[1][kind] += 1,
                 None => tally.by_food += 1,
             }
         }

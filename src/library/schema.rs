@@ -524,6 +524,9 @@ pub struct SettingEntry {
     /// The role of what stands first there.
     #[serde(default)]
     pub role: Option<String>,
+    /// What a side beside what stands first is multiplied by there.
+    #[serde(default)]
+    pub beside: Option<f64>,
     /// The dish that a bare list of ingredients makes there.
     #[serde(default)]
     pub dish: Option<String>,

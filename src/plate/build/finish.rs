@@ -15,9 +15,9 @@ impl Builder<'_> {
         self.share_middle();
         let library = self.library;
         let model = &library.rules.model;
-        let factor = self
-            .setting
-            .map_or(1.0, |setting| library.rules.settings[setting].factor);
+        let setting = self.setting.map(|at| &library.rules.settings[at]);
+        let factor = setting.map_or(1.0, |setting| setting.factor);
+        let beside = setting.and_then(|setting| setting.beside).unwrap_or(1.0);
         // Parts that preparations add need their hosts' dishes: find them before the drafts are used up.
         let mut dressed: Vec<Prepared> = Vec::with_capacity(self.drafts.len());
         while let Some(draft) = self.drafts.get(dressed.len()).cloned() {
@@ -38,7 +38,7 @@ impl Builder<'_> {
             dressed.push(prepared);
         }
         let mut components = Vec::with_capacity(self.drafts.len());
-        for (draft, prepared) in self.drafts.iter().zip(dressed) {
+        for (at, (draft, prepared)) in self.drafts.iter().zip(dressed).enumerate() {
             let entry = library.food(prepared.food);
             let guessed = self
                 .eye
@@ -60,7 +60,8 @@ impl Builder<'_> {
                 // The factor makes the usual weight the stated one; no fitted scale may move that.
                 scale /= category_scale(library, prepared.food, draft.role);
             } else if !served.stated {
-                scale *= factor;
+                let is_side = draft.role == Role::Side && self.head.is_some_and(|head| head != at);
+                scale *= factor * if is_side { beside } else { 1.0 };
             } else if draft.shares_middle || draft.slot.is_some() {
                 // What is stated is not shared out.
                 scale = 1.0;
