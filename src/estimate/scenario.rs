@@ -144,7 +144,7 @@ const COUNTS: [(Nutrient, f64); 4] = [
 ];
 
 /// Whether a part is there leaves gaps between totals, which width alone does not: it goes first.
-const GAPS_FIRST: f64 = 4.0;
+const GAPS_FIRST: f64 = 40.0;
 
 /// Every split worth making, with its weight: the share of variance that it takes out of the scenarios.
 fn splits(plate: &Plate, loadings: &[Loading]) -> Vec<(f64, Split)> {
