@@ -1,4 +1,4 @@
-//! How good the estimates are: `cargo run --release --example evaluate -- FILE.csv [--worst N] [--all]`.
+//! How good the estimates are: `cargo run --release --example evaluate -- FILE.csv [--worst N] [--all] [--library FILE]`.
 //!
 //! FILE has the columns `id, place, section, text, kcal, protein, fat, carb, kind`: menu lines with the energy (kcal) and
 //! macros (g) that their places publish. Printed are, in all and by section and kind, the errors of the likely energy, how
@@ -7,10 +7,12 @@
 
 mod scoring;
 
+use platespan::library::Overlay;
 use platespan::{Estimate, Library, Nutrient, PlateOptions, estimate_text};
 use scoring::{Line, Prediction};
 use std::collections::BTreeMap;
 use std::error::Error;
+use std::path::Path;
 
 /// A line with its estimate, and what that predicts.
 struct Estimated {
@@ -23,16 +25,20 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
     let mut file = None;
     let (mut worst, mut all) = (20, false);
+    let mut overlays = Vec::new();
     while let Some(argument) = arguments.next() {
         match argument.as_str() {
             "--worst" => worst = arguments.next().ok_or("--worst needs a number")?.parse()?,
             "--all" => all = true,
+            "--library" => overlays.extend(Overlay::read(Path::new(
+                &arguments.next().ok_or("--library needs a file or folder")?,
+            ))?),
             _ => file = Some(argument),
         }
     }
     let file =
         file.ok_or("give a CSV file: id, place, section, text, kcal, protein, fat, carb, kind")?;
-    let library = Library::embedded();
+    let library = Library::with_overlays(&overlays)?;
     let mut lines = Vec::new();
     let mut unread = Vec::new();
     for line in scoring::read_lines(&file)? {
