@@ -93,6 +93,8 @@ impl Builder<'_> {
                 _ => own,
             });
         let mut draft = self.draft(food, role, item);
+        let named = self.said(item.head_span).0;
+        draft.amount = self.as_cut(food, &named, draft.amount);
         let beside_dish = matches!(
             role,
             Role::Side | Role::Drink | Role::Dessert | Role::Starter
@@ -117,6 +119,12 @@ impl Builder<'_> {
             draft.dish = dish;
             draft.role = Role::Base;
             let library = self.library;
+            // "Half turkey and avocado on sourdough" is half of the sandwich.
+            if let Some(head) = self.head
+                && let Some(share) = self.drafts[head].amount.take_if(|amount| amount.share)
+            {
+                self.shares.push((dish, share.middle()));
+            }
             for old in self
                 .drafts
                 .iter_mut()
