@@ -45,6 +45,8 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
     super::either::leave_open(library, text, &mut items);
     let mut items = settle(library, text, &items);
     super::base::turn(library, text, &mut items);
+    let (items, assumed) = super::made_with::merge(library, text, items);
+    builder.plate.assumptions.extend(assumed);
     for item in &items {
         if item.group != builder.group {
             builder.close();
@@ -132,6 +134,8 @@ struct Open {
     /// Whether it stands before another dish's noun and gives that its taste, without its own bread, base and sides.
     /// The slots of it that the other dish has taken up.
     modifier: Option<Vec<usize>>,
+    /// Slots whose place a dish beside it has.
+    taken: Vec<usize>,
 }
 
 struct Removal {

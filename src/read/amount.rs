@@ -87,16 +87,22 @@ fn one_count(tags: Tags<'_>) -> Parsed<'_, Count> {
     })(tags)
 }
 
+/// The least share of a thing that words put in per cent: "milk, 2%" and "beer 5%" say what kind it is.
+const LEAST_PERCENT: f64 = 0.1;
+
 /// "85% lean beef", "70% dark chocolate": a percentage just before a thing says what kind it is; "60% of the beef" and
 /// "beef, 60%" say how much.
 pub fn is_grade(tags: Tags<'_>) -> bool {
-    matches!(tags.first().map(|tag| &tag.kind), Some(TagKind::Percent(_)))
-        && tags.tags.get(1).is_some_and(|next| {
-            matches!(next.kind, TagKind::Terms(_) | TagKind::Unknown)
-                && !["of", "with", "and", "left"]
-                    .iter()
-                    .any(|does| does_word(next, tags.library, does))
-        })
+    let Some(TagKind::Percent(share)) = tags.first().map(|tag| &tag.kind) else {
+        return false;
+    };
+    let speaks_of = |next: &super::segment::Tag| {
+        matches!(next.kind, TagKind::Terms(_) | TagKind::Unknown)
+            && !["of", "with", "and", "left"]
+                .iter()
+                .any(|does| does_word(next, tags.library, does))
+    };
+    *share < LEAST_PERCENT || tags.tags.get(1).is_some_and(speaks_of)
 }
 
 /// An amount in front of or behind a food.

@@ -2,7 +2,9 @@
 //!
 //! ```text
 //! text     = statement { [ mark | connector ] statement }
-//! statement= remark | swap | choice | negation | item
+//! statement= remark | swap | choice | negation | portions | tail | item
+//! portions = "for" number [ "people" ]
+//! tail     = "(" amount ")"                              at the end of a line: of its first thing, or of the last
 //! swap     = "swap" phrase "for" phrase | "sub" phrase [ "for" phrase ]
 //! choice   = "choice of" [ number ] ( class | phrase { ( "," | "or" ) phrase } )
 //! negation = ( "no" | "without" | "hold" ) phrase { ( "or" | "and" ) phrase }
@@ -295,6 +297,10 @@ impl<'a> Reader<'a> {
     /// that is served by pieces.
     fn count_first(&mut self, tags: Tags<'a>) {
         let Some(tag) = tags.first() else { return };
+        // "wings | 12" is a column of prices.
+        if !self.text[..tag.start].trim_end().ends_with(',') {
+            return;
+        }
         let group = self.group;
         let mut items = self.meal.items.iter_mut();
         if let Some(first) = items.find(|item| item.group == group)

@@ -3,6 +3,7 @@
 //! ```text
 //! phrase  = element { element }
 //! element = amount | "(" amount ")" | size | preparation | food | class | filler | unknown
+//!         | dish "of" food { ( "and" | "," ) food }     what the dish is of is a part of it
 //! ```
 //!
 //! Foods before the last are parts of it. A phrase ends at a connector, a mark, a negation or a verb.
@@ -57,7 +58,7 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
         }
         if let Some(at) = of_what
             && at + 1 < parts.len()
-            && lists_on(rest)
+            && lists_on(parts[at].head, rest)
         {
             rest = rest.skip(1);
             continue;
@@ -226,14 +227,16 @@ fn is_dish_of(head: Head, rest: Tags<'_>) -> bool {
             .is_some_and(|next| names_ingredient(next, rest.library))
 }
 
-/// Whether a list of what a dish is made of goes on: "fritto misto of squid and shrimp".
-fn lists_on(rest: Tags<'_>) -> bool {
-    rest.first()
-        .is_some_and(|tag| does_word(tag, rest.library, "and") && !is_food(tag))
-        && rest
-            .tags
-            .get(1..)
-            .is_some_and(|next| names_ingredient(next, rest.library))
+/// Whether a list of what a dish is made of goes on: "fritto misto of squid and shrimp". What a pattern lists behind commas
+/// goes into its slots in the usual way.
+fn lists_on(head: Head, rest: Tags<'_>) -> bool {
+    rest.first().is_some_and(|tag| {
+        does_word(tag, rest.library, "and") && !is_food(tag)
+            || tag.kind == TagKind::Comma && matches!(head, Head::Food(_))
+    }) && rest
+        .tags
+        .get(1..)
+        .is_some_and(|next| names_ingredient(next, rest.library))
 }
 
 /// Whether the next food, behind adjectives, is an ingredient and no dish, base or drink of its own.

@@ -12,7 +12,11 @@ impl Builder<'_> {
         let entry = library.food(food);
         let counted =
             item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
+        self.goes_back(food, item);
         if self.open.is_some() && self.held(food, counted, &said) {
+            return;
+        }
+        if self.open.is_some() && !self.accepted(food) && self.slots_own(item) {
             return;
         }
         if self.open.is_some() && !self.stands_beside(food, item) {

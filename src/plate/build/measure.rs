@@ -103,6 +103,7 @@ impl Builder<'_> {
                     && let Some(times) = self.pieces_of_body(open, count, &["piece".to_owned()])
                 {
                     measured.slots[0] *= times;
+                    measured.count = count;
                     return;
                 }
                 measured.count = count;

@@ -83,9 +83,21 @@ impl Builder<'_> {
             .zip(own)
             .is_some_and(|(new, own)| !self.gives_way(&own, &new));
         // "eggs and bacon (3)": the bracket stands at a thing of its own, not at a part.
-        let own = item.link == Link::Detail && matches!(link, Link::And | Link::Comma);
-        let of_last =
-            self.is_served_so(last, item, true) && (own || !self.is_served_so(first, item, false));
+        let own = matches!(link, Link::And | Link::Comma);
+        // "tom yum with shrimp, cup" is a cup of the soup, whatever measure shrimp have.
+        let is_unit = |size: &usize| {
+            let id = &self.library.rules.sizes[*size].id;
+            self.library.rules.units.iter().any(|unit| unit.id == *id)
+        };
+        if item.amount.is_none() && item.sizes.iter().any(is_unit) && !own {
+            return Some(first);
+        }
+        let own = own && item.link == Link::Detail;
+        let (of_first, of_last) = (
+            self.served_so(first, item, false),
+            self.served_so(last, item, true),
+        );
+        let of_last = of_last.is_some_and(|of_last| own || of_first.is_none_or(|of| of > of_last));
         Some(if taken || of_last { last } else { first })
     }
 
@@ -120,8 +132,9 @@ impl Builder<'_> {
         }
     }
 
-    /// Whether a thing is commonly said to be of this amount or size.
-    fn is_served_so(&self, thing: Thing, item: &Item, last: bool) -> bool {
+    /// Whether a thing is commonly said to be of this amount or size: how far down the measures that the words may mean, 0 for
+    /// the first.
+    fn served_so(&self, thing: Thing, item: &Item, last: bool) -> Option<usize> {
         let library = self.library;
         let pattern = self.pattern_of(thing).map(|open| library.dish(open.id));
         let food = match thing {
@@ -130,22 +143,22 @@ impl Builder<'_> {
                 .and_then(|pattern| pattern.slots.first())
                 .map(|slot| slot.food),
         };
-        let Some(food) = food else { return false };
+        let food = food?;
         let category = library.category(food);
         let drink =
             category.group == "drink" || pattern.is_some_and(|pattern| pattern.course == "drink");
+        let container = pattern.is_some_and(|pattern| pattern.extras == Role::Filling);
         let own = |measure: &String| match pattern {
             Some(pattern) => {
                 pattern.measures.contains_key(measure)
-                    || pattern.whole && library.food(food).measures.contains_key(measure)
+                    || !container && library.food(food).measures.contains_key(measure)
             }
             None => library.food(food).measures.contains_key(measure),
         };
         let sized = |size: &usize| drink || own(&library.rules.sizes[*size].id);
         let Some(amount) = item.amount else {
-            return item.sizes.iter().any(sized);
+            return item.sizes.iter().position(sized);
         };
-        let container = pattern.is_some_and(|pattern| pattern.extras == Role::Filling);
         let meat = category.group == "protein" && pattern.is_none();
         let fits = |unit: &UnitEntry| match unit.kind.as_str() {
             // "salad with chicken (4 oz)", "burger with cola, 20 oz"
@@ -160,9 +173,11 @@ impl Builder<'_> {
                 }
             }
             "length" => pattern.is_some_and(|pattern| pattern.inches.is_some()) || own(&unit.id),
-            _ => unit.measures.iter().any(own),
+            _ => false,
         };
-        match amount.unit.map(|unit| &library.rules.units[unit]) {
+        let fits = match amount.unit.map(|unit| &library.rules.units[unit]) {
+            // A slice of toast before a piece of egg.
+            Some(unit) if unit.kind == "piece" => return unit.measures.iter().position(own),
             Some(unit) => fits(unit),
             None if amount.share => !last,
             None => {
@@ -170,7 +185,8 @@ impl Builder<'_> {
                     || pattern.is_some_and(|pattern| pattern.served.is_some())
                     || own(&"piece".to_owned())
             }
-        }
+        };
+        fits.then_some(0)
     }
 
     /// Whether a stated amount gives way to one behind it: a glass to its ounces, a pizza's width to the slices of it.
@@ -200,6 +216,15 @@ impl Builder<'_> {
             .filter_map(|size| self.size_role(*size))
             .collect();
         let open = match of {
+            // "Turkey and avocado on rye, half": of the whole sandwich.
+            Thing::Draft(at)
+                if self.drafts[at].role == Role::Filling
+                    && amount.is_some_and(|amount| amount.share) =>
+            {
+                let share = amount.map_or(1.0, |amount| amount.middle());
+                self.shares.push((self.drafts[at].dish, share));
+                return;
+            }
             Thing::Draft(at) => {
                 let said = self.drafts[at].said.clone().unwrap_or_default().0;
                 let amount = self.as_cut(self.drafts[at].food, &said, amount);
