@@ -561,6 +561,11 @@ fn half_before_a_list_on_bread_is_half_of_the_sandwich_and_behind_a_bird_half_th
     // USDA SR 05009: half a roasted chicken without bone is 299 g.
     assert!((grams("roast chicken, half") / 299.0 - 1.0).abs() < 0.05);
     assert!((grams("roast chicken, quarter") / 149.5 - 1.0).abs() < 0.05);
+    assert!((grams("roast chicken, whole") / 598.0 - 1.0).abs() < 0.05);
+    assert_eq!(
+        energy("grilled branzino, whole"),
+        energy("grilled branzino")
+    );
 }
 
 #[test]

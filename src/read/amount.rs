@@ -164,7 +164,31 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
             },
         ));
     }
-    fail(tags)
+    whole(tags)
+}
+
+/// "…, whole": all of a thing that is sold in shares, where nothing follows; before a thing ("whole snapper") it says nothing.
+fn whole(tags: Tags<'_>) -> Parsed<'_, Amount> {
+    let (rest, share) = one(|tag, library| word_value(tag, library, "fraction"))(tags)?;
+    let ends = rest.first().is_none_or(|next| {
+        matches!(
+            next.kind,
+            TagKind::Break | TagKind::Comma | TagKind::Close | TagKind::Open
+        )
+    });
+    if !ends || share != [1.0; 3] {
+        return fail(tags);
+    }
+    let all = Amount {
+        low: 1.0,
+        high: 1.0,
+        unit: None,
+        share: true,
+        vague: false,
+        cooked: false,
+        bare: false,
+    };
+    Ok((rest, all))
 }
 
 /// A measure without a number: "glass of", "rack of".

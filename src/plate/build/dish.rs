@@ -78,7 +78,7 @@ impl Builder<'_> {
             dish,
             named: vec![Vec::new(); pattern.slots.len()],
             sizes: item.sizes.clone(),
-            amount: item.amount,
+            amount: item.amount.filter(super::tail::in_part),
             preparations: item.preparations.clone(),
             plural: item.plural,
             role,

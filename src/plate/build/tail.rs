@@ -241,7 +241,7 @@ impl Builder<'_> {
             Thing::Open => self.open.as_mut(),
         };
         if let Some(open) = open {
-            open.amount = amount;
+            open.amount = amount.filter(in_part);
             open.sizes.extend(&item.sizes);
             open.preparations.extend(&item.preparations);
         }
@@ -290,7 +290,12 @@ impl Builder<'_> {
                     ..share
                 })
             }
-            None => amount,
+            None => amount.filter(in_part),
         }
     }
+}
+
+/// Whether an amount says more than that it is all of a thing: "tacos, whole" are as many as usual.
+pub(super) fn in_part(amount: &Amount) -> bool {
+    !(amount.share && amount.middle() == 1.0)
 }
