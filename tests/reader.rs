@@ -566,6 +566,7 @@ fn half_before_a_list_on_bread_is_half_of_the_sandwich_and_behind_a_bird_half_th
         energy("grilled branzino, whole"),
         energy("grilled branzino")
     );
+    assert_eq!(energy("tacos, whole"), energy("tacos"));
 }
 
 #[test]
