@@ -494,6 +494,152 @@ fn a_meats_stated_weight_is_raw_and_the_answer_says_so() {
 }
 
 #[test]
+fn an_amount_or_a_size_at_the_end_is_said_of_the_head() {
+    let named = |text: &str, food: &str| {
+        let plate = plate_of(text).unwrap();
+        let found = plate.components.iter().find(|part| {
+            part.food
+                .is_some_and(|found| library().food(found).id == food)
+        });
+        found
+            .unwrap_or_else(|| panic!("\"{text}\": {}", outline(text)))
+            .grams[1]
+    };
+    let near = |grams: f64, expected: f64| (grams / expected - 1.0).abs() < 0.08;
+    // 1 US fl oz = 29.5735 mL: NIST Handbook 44, appendix C.
+    assert!(near(
+        named("iced tea with lemon, 20 oz", "iced-tea"),
+        20.0 * 29.5735
+    ));
+    assert!(named("iced tea with lemon, 20 oz", "lemon-raw") < 30.0);
+    assert!(near(
+        named("glass of house chardonnay, 6 oz", "white-wine"),
+        6.0 * 29.5735
+    ));
+    assert!(named("mocha with whipped cream, large", "mocha") > 1.2 * named("mocha", "mocha"));
+    assert!(named("mocha with whipped cream, large", "whipped-cream") < 30.0);
+    insta::assert_snapshot!(outline("enchiladas with sour cream (2)"), @"2x enchilada (cream: 2x sour-cream)");
+    insta::assert_snapshot!(outline("meatball, 1"), @"meatballs-cooked");
+    assert!(
+        named("meatball, 1", "meatballs-cooked") < 0.5 * named("meatballs", "meatballs-cooked")
+    );
+    insta::assert_snapshot!(outline("fish tacos with slaw, 3"), @"3x fish-taco (vegetables: 3x coleslaw)");
+    insta::assert_snapshot!(outline("wings with celery and blue cheese, 10 pieces"), @"10x chicken-wings-fried, blue-cheese + celery-raw");
+    // What stands before it, where only that is served so, or the head has an amount of its own.
+    insta::assert_snapshot!(outline("eggs and bacon (3)"), @"egg-fried + 3x bacon-cooked");
+    insta::assert_snapshot!(outline("eggs with rye toast, 2 slices"), @"egg-fried + 2x toast-rye");
+    assert!(near(
+        named("chicken breast, 6 oz, rice, 1 cup", "white-rice-cooked"),
+        named("1 cup white rice", "white-rice-cooked")
+    ));
+    assert!(named("oatmeal with brown sugar, 1 tsp", "oatmeal") > 100.0);
+    assert!(named("salad with chicken (4 oz)", "chicken-breast-grilled") < 100.0);
+    assert!(
+        named("steak, fries (large)", "sirloin-steak-grilled")
+            < 1.05 * named("steak, fries", "sirloin-steak-grilled")
+    );
+    // A weight of a salad is the salad's, that of a burger its patty's.
+    assert!(named("cobb salad, 14 oz", "chicken-breast-grilled") < 150.0);
+    assert!(named("burger with fries, 8 oz", "beef-patty-cooked") > 110.0);
+}
+
+#[test]
+fn slices_of_a_sized_whole_are_slices() {
+    let energy = |text: &str| estimate(text).total(Nutrient::Energy).likely;
+    let one = energy("1 slice of cheese pizza");
+    assert!((energy("cheese pizza, 12-inch, 1 slice") / one - 1.0).abs() < 0.05);
+    assert!((energy("cheese pizza, 14 inch, 2 slices") / one - 2.0).abs() < 0.3);
+}
+
+#[test]
+fn half_before_a_list_on_bread_is_half_of_the_sandwich_and_behind_a_bird_half_the_bird() {
+    let energy = |text: &str| estimate(text).total(Nutrient::Energy).likely;
+    let whole = energy("turkey and avocado on sourdough with mayo");
+    let half = energy("half turkey and avocado on sourdough with mayo");
+    let behind = energy("turkey and avocado on sourdough with mayo, half");
+    assert!((half / whole - 0.5).abs() < 0.02 && (behind / whole - 0.5).abs() < 0.02);
+    // USDA SR 05009: half a roasted chicken without bone is 299 g.
+    assert!((grams("roast chicken, half") / 299.0 - 1.0).abs() < 0.05);
+    assert!((grams("roast chicken, quarter") / 149.5 - 1.0).abs() < 0.05);
+    assert!((grams("roast chicken, whole") / 598.0 - 1.0).abs() < 0.05);
+    assert_eq!(
+        energy("grilled branzino, whole"),
+        energy("grilled branzino")
+    );
+    assert_eq!(energy("tacos, whole"), energy("tacos"));
+}
+
+#[test]
+fn what_a_dish_is_of_is_in_it() {
+    insta::assert_snapshot!(outline("moqueca of shrimp"), @"moqueca (base: moqueca-stew; protein: shrimp-cooked)");
+    insta::assert_snapshot!(outline("tacos de cabeza"), @"3x taco (protein: 3x beef-cheek-braised)");
+    insta::assert_snapshot!(outline("ceviche of shrimp"), @"ceviche, shrimp-cooked");
+    insta::assert_snapshot!(outline("fritto misto of squid, shrimp and zucchini"), @"seafood-fried, squid-grilled, shrimp-cooked, zucchini-steamed");
+    insta::assert_snapshot!(outline("cassoulet of duck"), @"cassoulet (base: cassoulet-stew)");
+    insta::assert_snapshot!(outline("breast of chicken"), @"chicken-breast-grilled, chicken-breast-roasted");
+    insta::assert_snapshot!(outline("rack of lamb"), @"lamb-rack-roasted");
+}
+
+#[test]
+fn a_dish_beside_another_ends_it_no_list_and_takes_its_slot() {
+    insta::assert_snapshot!(outline("falafel bowl with hummus, cucumber tomato salad, brown rice and tahini"), @"falafel-bowl (dip: hummus; salad: israeli-salad; base: brown-rice-cooked; dressing: tahini-sauce)");
+    insta::assert_snapshot!(outline("gyro plate with greek salad, rice and pita"), @"gyro-plate (starch: rice-pilaf; bread: pita; salad: none) + greek-salad");
+    insta::assert_snapshot!(outline("souvlaki plate with greek salad"), @"souvlaki-plate (salad: none) + greek-salad");
+    assert!(!foods_of("souvlaki plate with greek salad").contains(&"greek-side-salad".to_owned()));
+    insta::assert_snapshot!(outline("moo shu pork with four pancakes"), @"moo-shu (base: moo-shu-base; pancakes: 4x mandarin-pancake)");
+}
+
+#[test]
+fn a_percentage_before_a_thing_is_its_grade_and_a_milk_beside_a_latte_is_its_milk() {
+    insta::assert_snapshot!(outline("glass of 2% milk"), @"milk-reduced-fat");
+    insta::assert_snapshot!(outline("latte, 2% milk"), @"latte-low-fat");
+    insta::assert_snapshot!(outline("cappuccino with 2% milk"), @"cappuccino");
+    insta::assert_snapshot!(outline("latte, large, oat milk"), @"latte-oat-said");
+    insta::assert_snapshot!(outline("latte and a glass of milk"), @"latte, milk-whole");
+    insta::assert_snapshot!(outline("coffee with 2% milk"), @"coffee-brewed, milk-reduced-fat");
+    insta::assert_snapshot!(outline("70% dark chocolate"), @"chocolate-dark");
+    insta::assert_snapshot!(outline("risotto, 60%"), @"risotto (base: risotto-plain)");
+}
+
+#[test]
+fn a_stated_weight_or_number_comes_out_as_stated() {
+    let served = |text: &str| {
+        let parts = plate_of(text).unwrap().components;
+        parts
+            .iter()
+            .map(|part| part.grams[1] * part.chance)
+            .sum::<f64>()
+    };
+    // 1 oz = 28.3495 g: NIST Handbook 44, appendix C.
+    assert!((served("pasta primavera salad, 14 oz") / (14.0 * 28.3495) - 1.0).abs() < 0.05);
+    assert!(
+        (served("california roll, 8 pieces") / served("california roll, 4 pieces") - 2.0).abs()
+            < 0.01
+    );
+    // The pieces are those of what the dish is about; what goes with it stays.
+    let plate = plate_of("pierogi (6) with sour cream").unwrap();
+    let usual = plate_of("pierogi with sour cream").unwrap();
+    let cream = |plate: &platespan::plate::Plate| {
+        let found = plate
+            .components
+            .iter()
+            .find(|part| part.name.to_lowercase().contains("sour cream"));
+        found.map(|part| part.grams[1])
+    };
+    assert_eq!(cream(&plate), cream(&usual));
+}
+
+#[test]
+fn for_two_is_two_portions_unless_it_is_sold_so() {
+    let energy = |text: &str| estimate(text).total(Nutrient::Energy).likely;
+    assert!((energy("paella for two") / energy("paella") - 2.0).abs() < 0.1);
+    assert!((energy("tomahawk for two") / energy("tomahawk") - 1.0).abs() < 0.01);
+    assert!((energy("mezze platter for two") / energy("mezze platter") - 1.0).abs() < 0.01);
+    let (spelled, digit) = (energy("two scoops of rice"), energy("2 scoops rice"));
+    assert!((spelled / digit - 1.0).abs() < 0.01);
+}
+
+#[test]
 fn unknown_words_are_reported_with_their_place() {
     let text = "cod with zorbleworth and peas";
     let meal = read::read(library(), text).unwrap();

@@ -182,6 +182,11 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         prepend(&mut rules.replaces, content.replaces);
         prepend(&mut rules.either, content.either);
         prepend(&mut rules.stand_ins, content.stand_in);
+        prepend(&mut rules.cuts, content.cut);
+        prepend(&mut rules.made_with, content.made_with);
+        rules.sold_for = content
+            .sold_for
+            .unwrap_or(std::mem::take(&mut rules.sold_for));
         rules.counting = content.counting.unwrap_or(rules.counting);
         prepend(&mut rules.settings, content.setting);
         prepend(&mut rules.questions, content.question);

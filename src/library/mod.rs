@@ -286,6 +286,12 @@ pub struct Rules {
     pub either: Vec<schema::EitherEntry>,
     /// Words that put something in the place of a base.
     pub stand_ins: Vec<schema::StandInEntry>,
+    /// How much a whole bird is.
+    pub cuts: Vec<schema::CutEntry>,
+    /// What is named beside a thing that is made with it.
+    pub made_with: Vec<schema::MadeWithEntry>,
+    /// What is an order for several already.
+    pub sold_for: schema::SoldForEntry,
     /// When a bare number counts pieces.
     pub counting: schema::CountingEntry,
     /// Words of the grammar.

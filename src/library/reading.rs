@@ -42,6 +42,21 @@ pub(super) fn check(library: &Library, found: &mut Vec<Finding>) {
             say(name, "its portion must rise and be above 0".to_owned());
         }
     }
+    for entry in &rules.cuts {
+        let [low, likely, high] = entry.whole;
+        if !(0.0 < low && low <= likely && likely <= high) {
+            let name = entry.nouns.first().map_or("cut", String::as_str);
+            say(
+                name,
+                "the weight of a whole one must rise and be above 0".to_owned(),
+            );
+        }
+    }
+    for id in &rules.sold_for.two {
+        if library.find(id).is_none() {
+            say(id, "is no food and no dish".to_owned());
+        }
+    }
     let beside = rules
         .beside
         .iter()
@@ -49,7 +64,10 @@ pub(super) fn check(library: &Library, found: &mut Vec<Finding>) {
     let replaced = rules.replaces.iter();
     let replaced = replaced.flat_map(|rule| rule.head.iter().chain(&rule.food).chain(&rule.within));
     let bases = rules.stand_ins.iter().flat_map(|entry| &entry.instead_of);
-    for kind in beside.chain(replaced).chain(bases) {
+    let cuts = rules.cuts.iter().flat_map(|entry| &entry.of);
+    let made = rules.made_with.iter();
+    let made = made.flat_map(|entry| entry.head.iter().chain(&entry.food));
+    for kind in beside.chain(replaced).chain(bases).chain(cuts).chain(made) {
         if !is_kind(library, kind) {
             say(kind, "is no category, group or food".to_owned());
         }

@@ -478,6 +478,38 @@ pub struct CountingEntry {
     pub weight: f64,
 }
 
+/// `[[cut]]`: how much a whole bird is, of which the words name a share ("roast duck, half").
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CutEntry {
+    /// The last words of its names.
+    pub nouns: Vec<String>,
+    /// Categories, groups or ids of the foods that may be meant.
+    pub of: Vec<String>,
+    /// g of a whole one as it is eaten.
+    pub whole: Triple,
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// `[[made_with]]`: what, named beside a thing, is what that is made with ("latte, oat milk").
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MadeWithEntry {
+    /// Categories, groups or ids of the thing.
+    pub head: Vec<String>,
+    /// Categories, groups or ids of what is named beside it.
+    pub food: Vec<String>,
+}
+
+/// `[sold_for]`: ids of what is an order for several already, so that "for two" does not double it.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SoldForEntry {
+    #[serde(default)]
+    pub two: Vec<String>,
+}
+
 /// `[[word]]`: a word of the grammar.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -887,6 +919,12 @@ pub struct File {
     pub either: Vec<EitherEntry>,
     #[serde(default)]
     pub stand_in: Vec<StandInEntry>,
+    #[serde(default)]
+    pub cut: Vec<CutEntry>,
+    #[serde(default)]
+    pub made_with: Vec<MadeWithEntry>,
+    #[serde(default)]
+    pub sold_for: Option<SoldForEntry>,
     #[serde(default)]
     pub counting: Option<CountingEntry>,
     #[serde(default)]

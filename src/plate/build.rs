@@ -34,6 +34,9 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         setting: setting(library, options),
         plate_sizes: Vec::new(),
         last: None,
+        named: None,
+        beneath: None,
+        shares: Vec::new(),
         at: 0,
         dish_starts: Vec::new(),
         modifier: None,
@@ -42,11 +45,14 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
     super::either::leave_open(library, text, &mut items);
     let mut items = settle(library, text, &items);
     super::base::turn(library, text, &mut items);
+    let (items, assumed) = super::made_with::merge(library, text, items);
+    builder.plate.assumptions.extend(assumed);
     for item in &items {
         if item.group != builder.group {
             builder.close();
             builder.head = None;
             builder.last = None;
+            builder.named = None;
             builder.group = item.group;
         }
         builder.item(item);
@@ -128,6 +134,8 @@ struct Open {
     /// Whether it stands before another dish's noun and gives that its taste, without its own bread, base and sides.
     /// The slots of it that the other dish has taken up.
     modifier: Option<Vec<usize>>,
+    /// Slots whose place a dish beside it has.
+    taken: Vec<usize>,
 }
 
 struct Removal {
@@ -144,6 +152,10 @@ struct Builder<'a> {
     drafts: Vec<Draft>,
     removals: Vec<Removal>,
     open: Option<Open>,
+    /// The dish that goes on behind the open one: "falafel bowl with cucumber salad, rice and tahini".
+    beneath: Option<Open>,
+    /// (dish, share): "half turkey and avocado on rye" is half of all that the dish holds.
+    shares: Vec<(usize, f64)>,
     /// The food that heads the present group, where it is no pattern.
     head: Option<usize>,
     option: Option<(usize, usize)>,
@@ -153,6 +165,8 @@ struct Builder<'a> {
     plate_sizes: Vec<(usize, usize)>,
     /// The food that was placed last in the present group.
     last: Option<usize>,
+    /// The words of the first thing of the present group, and of the last before the present item with its link.
+    named: Option<(Span, Span, Link)>,
     /// Where the words of the present item start.
     at: usize,
     /// Where the words of each dish start.
@@ -212,6 +226,10 @@ impl<'a> Builder<'a> {
             Some(Head::Dish(dish)) => self.dish(dish, item),
             Some(Head::Food(food)) => self.food(food, item),
             Some(Head::Class(_)) => {}
+        }
+        if item.head.is_some() {
+            let first = self.named.map_or(item.span, |(first, ..)| first);
+            self.named = Some((first, item.span, item.link));
         }
     }
 

@@ -55,7 +55,7 @@ fn one_count(tags: Tags<'_>) -> Parsed<'_, Count> {
                 money: *money,
             })
         }
-        TagKind::Percent(share) => Some(Count {
+        TagKind::Percent(share) if !is_grade(tags) => Some(Count {
             low: *share,
             high: *share,
             share: true,
@@ -85,6 +85,24 @@ fn one_count(tags: Tags<'_>) -> Parsed<'_, Count> {
             })
         }
     })(tags)
+}
+
+/// The least share of a thing that words put in per cent: "milk, 2%" and "beer 5%" say what kind it is.
+const LEAST_PERCENT: f64 = 0.1;
+
+/// "85% lean beef", "70% dark chocolate": a percentage just before a thing says what kind it is; "60% of the beef" and
+/// "beef, 60%" say how much.
+pub fn is_grade(tags: Tags<'_>) -> bool {
+    let Some(TagKind::Percent(share)) = tags.first().map(|tag| &tag.kind) else {
+        return false;
+    };
+    let speaks_of = |next: &super::segment::Tag| {
+        matches!(next.kind, TagKind::Terms(_) | TagKind::Unknown)
+            && !["of", "with", "and", "left"]
+                .iter()
+                .any(|does| does_word(next, tags.library, does))
+    };
+    *share < LEAST_PERCENT || tags.tags.get(1).is_some_and(speaks_of)
 }
 
 /// An amount in front of or behind a food.
@@ -146,7 +164,31 @@ pub fn amount(tags: Tags<'_>) -> Parsed<'_, Amount> {
             },
         ));
     }
-    fail(tags)
+    whole(tags)
+}
+
+/// "…, whole": all of a thing that is sold in shares, where nothing follows; before a thing ("whole snapper") it says nothing.
+fn whole(tags: Tags<'_>) -> Parsed<'_, Amount> {
+    let (rest, share) = one(|tag, library| word_value(tag, library, "fraction"))(tags)?;
+    let ends = rest.first().is_none_or(|next| {
+        matches!(
+            next.kind,
+            TagKind::Break | TagKind::Comma | TagKind::Close | TagKind::Open
+        )
+    });
+    if !ends || share != [1.0; 3] {
+        return fail(tags);
+    }
+    let all = Amount {
+        low: 1.0,
+        high: 1.0,
+        unit: None,
+        share: true,
+        vague: false,
+        cooked: false,
+        bare: false,
+    };
+    Ok((rest, all))
 }
 
 /// A measure without a number: "glass of", "rack of".
@@ -182,4 +224,32 @@ pub fn enclosed(tags: Tags<'_>) -> Parsed<'_, Amount> {
     }
     let (rest, _) = mark(TagKind::Close)(rest)?;
     Ok((rest, amount))
+}
+
+/// Whether an amount in brackets comes next and ends the line.
+pub fn ends_line(tags: Tags<'_>) -> bool {
+    enclosed(tags)
+        .is_ok_and(|(rest, _)| rest.first().is_none_or(|next| next.kind == TagKind::Break))
+}
+
+/// "two", "2-3 people" behind "for": so many portions, where nothing follows that they could count.
+pub fn portions(tags: Tags<'_>) -> Option<(Tags<'_>, Amount)> {
+    let units = &tags.library.rules.units;
+    let portion = units.iter().position(|unit| unit.id == "portion")?;
+    let (rest, found) = count(tags).ok()?;
+    let (rest, _) = opt(word("people")).parse(rest).ok()?;
+    let counts = rest
+        .first()
+        .is_some_and(|next| is_food(next) || unit(next).is_some());
+    let portions = Amount {
+        low: found.low,
+        high: found.high,
+        unit: Some(portion),
+        share: false,
+        vague: false,
+        cooked: false,
+        bare: false,
+    };
+    (!counts && !found.money && !found.share && found.high >= 1.0 && found.high <= 20.0)
+        .then_some((rest, portions))
 }

@@ -2,7 +2,9 @@
 //!
 //! ```text
 //! text     = statement { [ mark | connector ] statement }
-//! statement= remark | swap | choice | negation | item
+//! statement= remark | swap | choice | negation | portions | tail | item
+//! portions = "for" number [ "people" ]
+//! tail     = "(" amount ")"                              at the end of a line: of its first thing, or of the last
 //! swap     = "swap" phrase "for" phrase | "sub" phrase [ "for" phrase ]
 //! choice   = "choice of" [ number ] ( class | phrase { ( "," | "or" ) phrase } )
 //! negation = ( "no" | "without" | "hold" ) phrase { ( "or" | "and" ) phrase }
@@ -12,8 +14,8 @@
 //!
 //! A new line or the end of a sentence starts a new dish, unless what follows goes on with "with", "no" or an amount.
 
-use super::amount::enclosed;
-use super::phrase::{Phrase, is_price, phrase};
+use super::amount::{enclosed, ends_line, portions};
+use super::phrase::{Phrase, is_price, phrase, pieces};
 use super::remark::remark;
 use super::segment::{Tag, TagKind};
 use super::syntax::{Head, Item, Link, Meal, NotUnderstood, Remark, Span, Stance};
@@ -92,6 +94,19 @@ impl<'a> Reader<'a> {
             }
             TagKind::Open => {
                 if let Ok((rest, amount)) = enclosed(tags) {
+                    if ends_line(tags)
+                        && self
+                            .meal
+                            .items
+                            .last()
+                            .is_some_and(|item| item.head.is_some())
+                    {
+                        let mut item = Item::new(Link::Detail, self.group);
+                        item.amount = Some(amount);
+                        item.span = (tag.start, rest.end_before(tags));
+                        self.meal.items.push(item);
+                        return rest;
+                    }
                     if let Some(item) = self
                         .meal
                         .items
@@ -118,6 +133,7 @@ impl<'a> Reader<'a> {
             _ => {}
         }
         if !self.meal.items.is_empty() && self.link != Link::Start && is_price(tags) {
+            self.count_first(tags);
             return tags.skip(1);
         }
         if let Ok((rest, said)) = remark(tags, self.text) {
@@ -174,6 +190,15 @@ impl<'a> Reader<'a> {
                 }
                 Err(_) => tags.skip(1),
             };
+        }
+        if does("for")
+            && let Some((rest, amount)) = portions(tags.skip(1))
+        {
+            let mut item = Item::new(Link::Comma, self.group);
+            item.amount = Some(amount);
+            item.span = (tag.start, rest.end_before(tags));
+            self.meal.items.push(item);
+            return rest;
         }
         for (word, link) in [
             ("with", Link::With),
@@ -266,6 +291,24 @@ impl<'a> Reader<'a> {
             Link::Detail => Link::Detail,
             _ => Link::Comma,
         };
+    }
+
+    /// "Meatball, 1", "fish tacos with slaw, 3": a bare number behind a comma counts the first thing of the line, where
+    /// that is served by pieces.
+    fn count_first(&mut self, tags: Tags<'a>) {
+        let Some(tag) = tags.first() else { return };
+        // "wings | 12" is a column of prices.
+        if !self.text[..tag.start].trim_end().ends_with(',') {
+            return;
+        }
+        let group = self.group;
+        let mut items = self.meal.items.iter_mut();
+        if let Some(first) = items.find(|item| item.group == group)
+            && first.amount.is_none()
+            && let Some(head) = first.head
+        {
+            first.amount = pieces(head, first.plural, tag, tags);
+        }
     }
 
     fn unknown(&mut self, span: Span, item: Option<usize>) {

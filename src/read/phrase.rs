@@ -3,15 +3,16 @@
 //! ```text
 //! phrase  = element { element }
 //! element = amount | "(" amount ")" | size | preparation | food | class | filler | unknown
+//!         | dish "of" food { ( "and" | "," ) food }     what the dish is of is a part of it
 //! ```
 //!
 //! Foods before the last are parts of it. A phrase ends at a connector, a mark, a negation or a verb.
 
-use super::amount::{amount, bare_unit, enclosed};
+use super::amount::{amount, bare_unit, enclosed, ends_line, is_grade};
 use super::segment::{Tag, TagKind};
 use super::syntax::{Amount, Head, Item, Link, Part, Span};
 use super::tags::{Parsed, Tags, class, does_word, fail, is_food, preparation, size};
-use crate::library::{Role, Term};
+use crate::library::{Origin, Role, Term};
 
 /// A phrase and the unknown words in it.
 pub struct Phrase {
@@ -36,6 +37,8 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     let mut span: Option<Span> = None;
     let mut substance = false;
     let mut cooked = false;
+    // "Tacos de cabeza", "moqueca of shrimp": the dish that stands before "of", which what follows is in.
+    let mut of_what: Option<usize> = None;
     while let Some(tag) = rest.first() {
         if !parts.is_empty() && is_price(rest) {
             // Behind a list of parts it is the price of them all.
@@ -46,6 +49,27 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
             }
             rest = rest.skip(1);
             continue;
+        }
+        let last = parts.last().map(|part| part.head);
+        if of_what.is_none() && last.is_some_and(|head| is_dish_of(head, rest)) {
+            of_what = parts.len().checked_sub(1);
+            rest = rest.skip(1);
+            continue;
+        }
+        if let Some(at) = of_what
+            && at + 1 < parts.len()
+            && lists_on(parts[at].head, rest)
+        {
+            rest = rest.skip(1);
+            continue;
+        }
+        if is_grade(rest) {
+            rest = rest.skip(1);
+            continue;
+        }
+        // Behind the last thing of a line a bracket may speak of the first.
+        if link != Link::Start && !parts.is_empty() && ends_line(rest) {
+            break;
         }
         if let Ok((after, found)) = enclosed(rest).or_else(|_| amount(rest)) {
             let consumed = rest.tags.len() - after.tags.len();
@@ -148,7 +172,8 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     item.span = span.unwrap_or((0, 0));
     item.unknown = unknown.len();
     // A part that a word such as "crusted" made an ingredient is not the head, unless nothing follows it.
-    let head_at = parts.iter().rposition(|part| part.role.is_none());
+    let of_what = of_what.filter(|at| at + 1 < parts.len());
+    let head_at = of_what.or_else(|| parts.iter().rposition(|part| part.role.is_none()));
     if let Some(at) = head_at {
         let head = parts.remove(at);
         item.head = Some(head.head);
@@ -179,6 +204,58 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
     ))
 }
 
+/// Whether "of" and a food come next, behind a dish or a food with a recipe: "cassoulet of duck", but "breast of duck".
+fn is_dish_of(head: Head, rest: Tags<'_>) -> bool {
+    let is_dish = match head {
+        Head::Dish(_) => true,
+        Head::Food(food) => {
+            let entry = rest.library.food(food);
+            rest.library.category(food).group == "whole"
+                || !entry.holds.is_empty()
+                || matches!(entry.origin, Origin::Blend(..))
+        }
+        Head::Class(_) => false,
+    };
+    let of = rest
+        .first()
+        .is_some_and(|tag| does_word(tag, rest.library, "of") && !is_food(tag));
+    is_dish
+        && of
+        && rest
+            .tags
+            .get(1..)
+            .is_some_and(|next| names_ingredient(next, rest.library))
+}
+
+/// Whether a list of what a dish is made of goes on: "fritto misto of squid and shrimp". What a pattern lists behind commas
+/// goes into its slots in the usual way.
+fn lists_on(head: Head, rest: Tags<'_>) -> bool {
+    rest.first().is_some_and(|tag| {
+        does_word(tag, rest.library, "and") && !is_food(tag)
+            || tag.kind == TagKind::Comma && matches!(head, Head::Food(_))
+    }) && rest
+        .tags
+        .get(1..)
+        .is_some_and(|next| names_ingredient(next, rest.library))
+}
+
+/// Whether the next food, behind adjectives, is an ingredient and no dish, base or drink of its own.
+fn names_ingredient(tags: &[Tag], library: &crate::library::Library) -> bool {
+    let of_adjectives = |tag: &&Tag| {
+        !is_food(tag) && (preparation(tag).is_some() || does_word(tag, library, "filler"))
+    };
+    let skipped = tags.iter().take_while(of_adjectives).count();
+    tags.get(skipped).is_some_and(|tag| {
+        tag.terms().iter().any(|term| match term {
+            Term::Food(food) => !matches!(
+                library.category(*food).group.as_str(),
+                "starch" | "drink" | "whole" | "sweet"
+            ),
+            _ => false,
+        })
+    })
+}
+
 /// A food's name that is a menu's adjective too, in the singular, with another food behind it in the same phrase.
 fn is_adjective(tags: Tags<'_>) -> bool {
     let both = tags
@@ -206,9 +283,15 @@ pub fn is_price(tags: Tags<'_>) -> bool {
     bare && ends
 }
 
-/// "Wings 12", "oysters 6": a bare whole number just behind what is served by pieces counts them, where an order may have
-/// so many (`[counting]` in the rules).
+/// "Wings 12", "oysters 6": a bare whole number just behind what is served by pieces counts them.
 fn pieces_behind(part: &Part, tag: &Tag, rest: Tags<'_>) -> Option<Amount> {
+    let behind = part.span.1 + 1 == tag.start;
+    pieces(part.head, part.plural, tag, rest).filter(|amount| behind && amount.low >= 2.0)
+}
+
+/// What a bare whole number counts of a thing that is served by pieces, where an order may have so many (`[counting]` in
+/// the rules); one of it is never too few.
+pub fn pieces(head: Head, plural: bool, tag: &Tag, rest: Tags<'_>) -> Option<Amount> {
     let (library, rules) = (rest.library, &rest.library.rules.counting);
     let TagKind::Number {
         low,
@@ -219,9 +302,10 @@ fn pieces_behind(part: &Part, tag: &Tag, rest: Tags<'_>) -> Option<Amount> {
     else {
         return None;
     };
-    let in_order =
-        |[fewest, _, most]: [f64; 3]| (fewest * rules.from..=most * rules.to).contains(&low);
-    let counts = match part.head {
+    let in_order = |[fewest, _, most]: [f64; 3]| {
+        low == 1.0 || (fewest * rules.from..=most * rules.to).contains(&low)
+    };
+    let counts = match head {
         Head::Food(food) => match library.food(food).served {
             Some(served) => in_order(served),
             None => library
@@ -229,15 +313,17 @@ fn pieces_behind(part: &Part, tag: &Tag, rest: Tags<'_>) -> Option<Amount> {
                 .measures
                 .get("piece")
                 .is_some_and(|piece| {
-                    part.plural
+                    (plural || low == 1.0)
                         && low * piece <= library.portion(food, Role::Main)[2] * rules.weight
                 }),
         },
-        Head::Dish(dish) => part.plural && library.dish(dish).served.is_some_and(in_order),
+        Head::Dish(dish) => {
+            (plural || low == 1.0) && library.dish(dish).served.is_some_and(in_order)
+        }
         Head::Class(_) => false,
     };
-    let whole = low == high && low.fract() == 0.0 && low >= 2.0;
-    (counts && whole && part.span.1 + 1 == tag.start).then_some(Amount {
+    let whole = low == high && low.fract() == 0.0 && low >= 1.0;
+    (counts && whole).then_some(Amount {
         low,
         high,
         unit: None,

@@ -5,7 +5,7 @@
 
 use super::lexer::{Kind, Token};
 use super::syntax::Correction;
-use crate::library::{Library, Term};
+use crate::library::{Library, Term, stems};
 
 /// A known phrase, a number or a mark.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,6 +88,11 @@ pub fn segment(library: &Library, text: &str, tokens: &[Token]) -> (Vec<Tag>, Ve
             continue;
         }
         let token = &tokens[at];
+        if let Some((tag, taken)) = graded(library, text, &tokens[at..]) {
+            tags.push(tag);
+            at += taken;
+            continue;
+        }
         let after_number = matches!(tags.last(), Some(Tag { kind: TagKind::Number { .. }, end, .. }) if *end == token.start);
         let inch_sign = after_number && matches!(&text[token.start..token.end], "\"" | "”" | "″");
         let kind = match &token.kind {
@@ -113,6 +118,30 @@ pub fn segment(library: &Library, text: &str, tokens: &[Token]) -> (Vec<Tag>, Ve
         at += 1;
     }
     (tags, corrections)
+}
+
+/// "2% milk": a percentage that begins a name is part of it. The tag and how many tokens it takes; the longest name counts.
+fn graded(library: &Library, text: &str, tokens: &[Token]) -> Option<(Tag, usize)> {
+    let first = tokens.first()?;
+    if !matches!(first.kind, Kind::Percent(_)) {
+        return None;
+    }
+    let words = tokens[1..].iter().take_while(|token| in_a_phrase(token));
+    let most = words.count().min(library.vocabulary().longest());
+    (1..=most).rev().find_map(|length| {
+        let last = &tokens[length];
+        let name = text.get(first.start..last.end)?;
+        let mut terms = library.vocabulary().find(&stems(name).concat());
+        terms.retain(|term| matches!(term, Term::Food(_) | Term::Dish(_)));
+        let tag = Tag {
+            kind: TagKind::Terms(terms),
+            start: first.start,
+            end: last.end,
+            plural: matches!(last.kind, Kind::Word { plural: true, .. }),
+            joined: first.joined,
+        };
+        (!tag.terms().is_empty()).then_some((tag, length + 1))
+    })
 }
 
 fn in_a_phrase(token: &Token) -> bool {

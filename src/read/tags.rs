@@ -20,6 +20,12 @@ impl<'a> Tags<'a> {
         self.tags.first()
     }
 
+    /// Where the text ends that lies before these tags and is the last of `all`.
+    pub fn end_before(&self, all: Tags<'a>) -> usize {
+        let read = all.tags.len() - self.tags.len();
+        all.tags[..read].last().map_or(0, |tag| tag.end)
+    }
+
     /// What is left behind the next `count` tags.
     pub fn skip(&self, count: usize) -> Tags<'a> {
         Tags {

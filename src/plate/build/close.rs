@@ -8,8 +8,17 @@ use crate::plate::Origin;
 use crate::read::Stance;
 
 impl Builder<'_> {
-    /// Ends the open pattern.
+    /// Ends the open pattern, and the one that waited behind it.
     pub(super) fn close(&mut self) {
+        if let Some(before) = self.beneath.take() {
+            let last = self.open.replace(before);
+            self.close_open();
+            self.open = last;
+        }
+        self.close_open();
+    }
+
+    fn close_open(&mut self) {
         let Some(open) = self.open.take() else { return };
         let library = self.library;
         let pattern = library.dish(open.id);
@@ -163,12 +172,13 @@ impl Builder<'_> {
         let blocked = slot.blocked_by.iter().any(|name| {
             let mut pairs = slots.iter().zip(&open.named);
             pairs.any(|(slot, named)| slot.name == *name && !named.is_empty())
+                || open.taken.iter().any(|at| slots[*at].name == *name)
         });
         let stays_behind = open
             .modifier
             .as_ref()
             .is_some_and(|taken| taken.contains(&index) || !self.is_taste(slot));
-        slot.chance <= 0.0 || blocked || stays_behind
+        slot.chance <= 0.0 || blocked || stays_behind || open.taken.contains(&index)
     }
 
     fn size_extras(&mut self, open: &Open, measured: &Measured) {

@@ -16,7 +16,11 @@ impl Builder<'_> {
                 return;
             }
         }
-        if self.stands_in(item) || self.is_served_in(id, item) {
+        if self.stands_in(item)
+            || self.is_served_in(id, item)
+            || self.slots_own(item)
+            || self.served_beside(id, item)
+        {
             return;
         }
         let first_of_group = self.open.is_none() && self.head.is_none();
@@ -24,7 +28,14 @@ impl Builder<'_> {
             && (matches!(item.link, Link::Detail)
                 || matches!(item.link, Link::With) && item.topped && pattern.course != "drink");
         let outer = self.open.take_if(|_| inside);
-        if !inside {
+        let goes_on = matches!(
+            item.link,
+            Link::With | Link::And | Link::Comma | Link::Detail
+        );
+        if !inside && goes_on && self.beneath.is_none() {
+            // What is named next may belong to the dish before: it waits.
+            self.beneath = self.open.take();
+        } else if !inside {
             self.close();
         }
         let dish = match &outer {
@@ -67,7 +78,7 @@ impl Builder<'_> {
             dish,
             named: vec![Vec::new(); pattern.slots.len()],
             sizes: item.sizes.clone(),
-            amount: item.amount,
+            amount: item.amount.filter(super::tail::in_part),
             preparations: item.preparations.clone(),
             plural: item.plural,
             role,
@@ -77,6 +88,7 @@ impl Builder<'_> {
             first_draft: self.drafts.len(),
             said: self.said(item.span),
             modifier: std::mem::take(&mut self.modifier),
+            taken: Vec::new(),
         });
         for part in &item.parts {
             self.part_of_dish(part);
@@ -113,6 +125,101 @@ impl Builder<'_> {
             self.put(draft, slot);
         }
         found.is_some()
+    }
+
+    /// "Souvlaki with Greek salad": a dish of a kind that a slot of the open one is for is what is in that slot. The slot is
+    /// taken; the dish stands beside with its own parts. Never ends the reading of the dish.
+    pub(super) fn served_beside(&mut self, id: DishId, item: &Item) -> bool {
+        let library = self.library;
+        let Some(open) = self.open.as_mut().filter(|_| self.modifier.is_none()) else {
+            return false;
+        };
+        let inner = library.dish(id);
+        let words = [
+            stems(
+                self.text
+                    .get(item.head_span.0..item.head_span.1)
+                    .unwrap_or_default(),
+            ),
+            stems(&inner.name),
+        ];
+        let of_kind = |category: &String| {
+            let kind = stems(category).pop();
+            inner.course == *category || words.iter().any(|words| words.last() == kind.as_ref())
+        };
+        let slots = &library.dish(open.id).slots;
+        let free = (0..slots.len()).find(|at| {
+            let slot = &slots[*at];
+            let own = &library.category(slot.food).id;
+            let kinds = slot.accepts.iter().filter(|kind| {
+                library
+                    .categories
+                    .iter()
+                    .any(|category| category.id == **kind)
+            });
+            *at > 0
+                && open.named[*at].is_empty()
+                && !open.taken.contains(at)
+                && (kinds.clone().any(of_kind) || of_kind(own))
+        });
+        open.taken.extend(free);
+        false
+    }
+
+    /// "Moo shu with four pancakes": words that say a free slot's own food less precisely are that food. Whether they were.
+    pub(super) fn slots_own(&mut self, item: &Item) -> bool {
+        let library = self.library;
+        let Some(open) = &self.open else { return false };
+        let words = stems(&self.said(item.head_span).0);
+        let slots = &library.dish(open.id).slots;
+        let listed = matches!(
+            item.link,
+            Link::With | Link::And | Link::Comma | Link::Detail
+        );
+        let slot = (1..slots.len()).find(|at| {
+            let slot = &slots[*at];
+            let own = stems(&library.food(slot.food).name);
+            slot.chance > 0.0
+                && open.named[*at].is_empty()
+                && !open.taken.contains(at)
+                && words.last() == own.last()
+                && words.iter().all(|word| own.contains(word))
+        });
+        let Some(slot) =
+            slot.filter(|_| listed && !item.topped && !item.substitute && item.parts.is_empty())
+        else {
+            return false;
+        };
+        let draft = self.draft(slots[slot].food, slots[slot].role, item);
+        self.put(draft, slot);
+        true
+    }
+
+    /// Goes back to the dish before the open one for a food that it more likely has: rice behind the salad of a gyro plate.
+    pub(super) fn goes_back(&mut self, food: FoodId, item: &Item) {
+        let library = self.library;
+        // How likely the food is a part of a dish: by the chance of the free slot that it fills, more where it is its kind.
+        let likely = |open: &Open| {
+            let slots = library.dish(open.id).slots.iter().enumerate();
+            let free =
+                slots.filter(|(at, _)| open.named[*at].is_empty() && !open.taken.contains(at));
+            let fits = free.filter_map(|(_, slot)| {
+                let alike = library.category(slot.food).id == library.category(food).id;
+                let fits = slot.food == food
+                    || library.is_one_of(food, &slot.accepts)
+                    || slot.accepts.is_empty() && alike;
+                fits.then_some(slot.chance + f64::from(u8::from(alike)))
+            });
+            fits.fold(-1.0, f64::max)
+        };
+        let before = self.beneath.as_ref().map_or(-1.0, likely);
+        let back = before >= 0.0 && before > self.open.as_ref().map_or(-1.0, likely);
+        let listed = matches!(item.link, Link::And | Link::Comma);
+        if listed && back && !item.topped {
+            let (before, head) = (self.beneath.take(), self.head);
+            self.close();
+            (self.open, self.head) = (before, head);
+        }
     }
 
     /// "Thali with dal": a dish of which the open one has some by custom is that, and not another helping. Whether it was.

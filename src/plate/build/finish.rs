@@ -37,6 +37,10 @@ impl Builder<'_> {
             }
             dressed.push(prepared);
         }
+        for &(dish, share) in &self.shares {
+            let held = self.drafts.iter_mut().filter(|draft| draft.dish == dish);
+            held.for_each(|draft| draft.factor *= share);
+        }
         let mut components = Vec::with_capacity(self.drafts.len());
         for (at, (draft, prepared)) in self.drafts.iter().zip(dressed).enumerate() {
             let entry = library.food(prepared.food);

@@ -12,7 +12,11 @@ impl Builder<'_> {
         let entry = library.food(food);
         let counted =
             item.amount.is_some_and(|amount| !amount.share) || item.stance == Stance::Extra;
+        self.goes_back(food, item);
         if self.open.is_some() && self.held(food, counted, &said) {
+            return;
+        }
+        if self.open.is_some() && !self.accepted(food) && self.slots_own(item) {
             return;
         }
         if self.open.is_some() && !self.stands_beside(food, item) {
@@ -93,6 +97,8 @@ impl Builder<'_> {
                 _ => own,
             });
         let mut draft = self.draft(food, role, item);
+        let named = self.said(item.head_span).0;
+        draft.amount = self.as_cut(food, &named, draft.amount);
         let beside_dish = matches!(
             role,
             Role::Side | Role::Drink | Role::Dessert | Role::Starter
@@ -117,6 +123,12 @@ impl Builder<'_> {
             draft.dish = dish;
             draft.role = Role::Base;
             let library = self.library;
+            // "Half turkey and avocado on sourdough" is half of the sandwich.
+            if let Some(head) = self.head
+                && let Some(share) = self.drafts[head].amount.take_if(|amount| amount.share)
+            {
+                self.shares.push((dish, share.middle()));
+            }
             for old in self
                 .drafts
                 .iter_mut()

@@ -4,10 +4,15 @@ use super::{Builder, Open};
 use crate::estimate::Z90;
 use crate::library::schema::UnitEntry;
 use crate::library::{DishId, Role, Triple};
+use crate::plate::portion::category_scale;
 use crate::read::Amount;
 
 /// The most of one dish that is taken at its word.
 const MOST: f64 = 60.0;
+
+/// How many times its usual weight the pieces of an order may come to: fewer or more are pieces of something else.
+const LEAST_ORDER: f64 = 0.4;
+const MOST_ORDER: f64 = 2.0;
 
 /// How many of a pattern there are, and how large.
 pub(super) struct Measured {
@@ -93,6 +98,14 @@ impl Builder<'_> {
             None => {
                 let count = amount.middle();
                 let one_each = pattern.served.is_some() || pattern.extras == Role::Filling;
+                if !one_each
+                    && count > 1.0
+                    && let Some(times) = self.pieces_of_body(open, count, &["piece".to_owned()])
+                {
+                    measured.slots[0] *= times;
+                    measured.count = count;
+                    return;
+                }
                 measured.count = count;
                 measured.times = Some(if one_each || count < 3.0 {
                     [amount.low, count, amount.high]
@@ -126,6 +139,13 @@ impl Builder<'_> {
             let own = pattern.measures.get(measure);
             own.or_else(|| body?.measures.get(measure))
         });
+        if unit.kind == "piece"
+            && !pattern.whole
+            && let Some(times) = self.pieces_of_body(open, amount.middle(), &unit.measures)
+        {
+            measured.slots[0] *= times;
+            return;
+        }
         let usual = self.usual_weight(open.id);
         let grams = match (unit.kind.as_str(), unit.size, own) {
             ("mass", Some(size), _) => Some(size),
@@ -141,6 +161,9 @@ impl Builder<'_> {
         if unit.kind == "mass"
             && !pattern.whole
             && let Some((at, times)) = self.weigh_meat(open, grams * amount.middle())
+            // "Cobb salad, 14 oz" weighs the salad: of the two, what is nearer to what is usual.
+            && (pattern.extras == Role::Filling
+                || f64::ln(times).abs() <= f64::ln(grams * amount.middle() / usual).abs())
         {
             measured.slots[at] *= times;
             self.plate.assumptions.push(format!(
@@ -161,13 +184,28 @@ impl Builder<'_> {
         }
     }
 
+    /// "Satay with cucumber relish, 4 skewers": pieces of what the dish is about leave what goes with it as it is. How many
+    /// times its usual weight so many are, where an order may have so many.
+    fn pieces_of_body(&self, open: &Open, count: f64, measures: &[String]) -> Option<f64> {
+        let library = self.library;
+        let slot = library.dish(open.id).slots.first()?;
+        let named = open.named[0].first();
+        let food = library.food(named.map_or(slot.food, |draft| self.drafts[*draft].food));
+        let piece = measures
+            .iter()
+            .find_map(|measure| food.measures.get(measure))?;
+        let times = piece * count / library.slot_portion(slot)[1];
+        (LEAST_ORDER..=MOST_ORDER).contains(&times).then_some(times)
+    }
+
     /// The slot of a dish's meat, and how many times its usual weight this raw weight is.
     fn weigh_meat(&self, open: &Open, grams: f64) -> Option<(usize, f64)> {
         let library = self.library;
         let slots = &library.dish(open.id).slots;
-        let at = slots
-            .iter()
-            .position(|slot| matches!(slot.name.as_str(), "patty" | "meat" | "protein"))?;
+        let there = |at: usize| slots[at].chance > 0.0 || !open.named[at].is_empty();
+        let at = (0..slots.len()).find(|at| {
+            matches!(slots[*at].name.as_str(), "patty" | "meat" | "protein") && there(*at)
+        })?;
         let slot = &slots[at];
         let food = open.named[at]
             .first()
@@ -183,12 +221,18 @@ impl Builder<'_> {
         Some((at, grams * loss.unwrap_or(1.0) / usual))
     }
 
-    /// g of a pattern as it comes by default.
+    /// g of a pattern as it comes by default, as the fitted scales will make it: what is stated of the whole is to come out.
     fn usual_weight(&self, id: DishId) -> f64 {
-        let slots = &self.library.dish(id).slots;
-        let grams = slots
-            .iter()
-            .map(|slot| slot.chance * self.library.slot_portion(slot)[1]);
+        let library = self.library;
+        let pattern = library.dish(id);
+        let grams = pattern.slots.iter().enumerate().map(|(at, slot)| {
+            // The body of a dish that is recorded as one has its scale taken off where its weight is stated.
+            let scale = match pattern.whole && at == 0 || library.food(slot.food).published {
+                true => 1.0,
+                false => category_scale(library, slot.food, slot.role),
+            };
+            slot.chance * library.slot_portion(slot)[1] * scale
+        });
         grams.sum::<f64>().max(1.0)
     }
 }

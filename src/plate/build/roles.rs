@@ -81,6 +81,20 @@ impl<'a> Builder<'a> {
         })
     }
 
+    /// Whether a slot of the open pattern is for such a food.
+    pub(super) fn accepted(&self, food: FoodId) -> bool {
+        let category = &self.library.category(food).id;
+        let slots = self
+            .open
+            .iter()
+            .flat_map(|open| &self.library.dish(open.id).slots);
+        slots.into_iter().any(|slot| {
+            slot.food == food
+                || self.library.is_one_of(food, &slot.accepts)
+                || slot.accepts.is_empty() && self.library.category(slot.food).id == *category
+        })
+    }
+
     /// Whether a food stands beside the open pattern rather than in it.
     pub(super) fn stands_beside(&self, food: FoodId, item: &Item) -> bool {
         let Some(open) = &self.open else { return false };
@@ -88,12 +102,7 @@ impl<'a> Builder<'a> {
         if item.substitute {
             return true;
         }
-        let category = &self.library.category(food).id;
-        let accepted = pattern.slots.iter().any(|slot| {
-            slot.food == food
-                || self.library.is_one_of(food, &slot.accepts)
-                || slot.accepts.is_empty() && self.library.category(slot.food).id == *category
-        });
+        let accepted = self.accepted(food);
         let link = match item.link {
             Link::Detail => "detail",
             Link::On => "on",
