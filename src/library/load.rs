@@ -182,8 +182,13 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         prepend(&mut rules.replaces, content.replaces);
         prepend(&mut rules.either, content.either);
         prepend(&mut rules.stand_ins, content.stand_in);
+        prepend(&mut rules.made_of, content.made_of);
+        if let Some(explaining) = content.explaining {
+            rules.explaining = explaining;
+        }
         rules.counting = content.counting.unwrap_or(rules.counting);
         prepend(&mut rules.settings, content.setting);
+        prepend(&mut rules.headings, content.heading);
         prepend(&mut rules.questions, content.question);
         rules.asking = content.asking.unwrap_or(rules.asking);
         super::record::lay(

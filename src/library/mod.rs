@@ -286,6 +286,10 @@ pub struct Rules {
     pub either: Vec<schema::EitherEntry>,
     /// Words that put something in the place of a base.
     pub stand_ins: Vec<schema::StandInEntry>,
+    /// Plain nouns that are another dish with certain foods before them.
+    pub made_of: Vec<schema::MadeOfEntry>,
+    /// When a second name explains the first.
+    pub explaining: schema::ExplainingEntry,
     /// When a bare number counts pieces.
     pub counting: schema::CountingEntry,
     /// Words of the grammar.
@@ -294,6 +298,8 @@ pub struct Rules {
     pub classes: Vec<schema::ClassEntry>,
     /// Kinds of place or occasion.
     pub settings: Vec<schema::SettingEntry>,
+    /// Sections whose lines leave out a noun.
+    pub headings: Vec<schema::HeadingEntry>,
     /// What may be asked of a meal.
     pub questions: Vec<schema::QuestionEntry>,
     /// How much is asked.

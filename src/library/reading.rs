@@ -42,6 +42,14 @@ pub(super) fn check(library: &Library, found: &mut Vec<Finding>) {
             say(name, "its portion must rise and be above 0".to_owned());
         }
     }
+    for entry in &rules.words {
+        if let Some(food) = &entry.food
+            && library.find_food(food).is_none()
+        {
+            let name = entry.words.first().map_or("word", String::as_str);
+            say(name, format!("`{food}` is no food"));
+        }
+    }
     let beside = rules
         .beside
         .iter()
@@ -49,7 +57,8 @@ pub(super) fn check(library: &Library, found: &mut Vec<Finding>) {
     let replaced = rules.replaces.iter();
     let replaced = replaced.flat_map(|rule| rule.head.iter().chain(&rule.food).chain(&rule.within));
     let bases = rules.stand_ins.iter().flat_map(|entry| &entry.instead_of);
-    for kind in beside.chain(replaced).chain(bases) {
+    let headings = rules.headings.iter().flat_map(|entry| &entry.of);
+    for kind in beside.chain(replaced).chain(bases).chain(headings) {
         if !is_kind(library, kind) {
             say(kind, "is no category, group or food".to_owned());
         }

@@ -5,6 +5,7 @@ mod close;
 mod dish;
 mod finish;
 mod food;
+mod held;
 mod measure;
 mod modifier;
 mod remarks;
@@ -39,6 +40,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         modifier: None,
     };
     let mut items = meal.items.clone();
+    super::explained::leave_out(library, text, &mut items);
     super::either::leave_open(library, text, &mut items);
     let mut items = settle(library, text, &items);
     super::base::turn(library, text, &mut items);
@@ -128,6 +130,10 @@ struct Open {
     /// Whether it stands before another dish's noun and gives that its taste, without its own bread, base and sides.
     /// The slots of it that the other dish has taken up.
     modifier: Option<Vec<usize>>,
+    /// Slots whose own food the words name, so that it is there for sure.
+    certain: Vec<usize>,
+    /// Whether the words say that nothing else is there ("meat and vegetables only").
+    only: bool,
 }
 
 struct Removal {
@@ -179,6 +185,13 @@ impl<'a> Builder<'a> {
                     soft: item.soft,
                 });
             }
+            return;
+        }
+        let joined = !matches!(item.link, Link::Start);
+        if let Some(open) = self.open.as_mut().filter(|_| item.only && joined) {
+            open.only = true;
+        }
+        if self.is_there_already(item) {
             return;
         }
         let is_open_class = matches!(item.head, Some(Head::Class(_)));
@@ -290,6 +303,8 @@ impl Item {
             weights: Vec::new(),
             substitute: false,
             picks: 1,
+            only: false,
+            chosen: false,
             span: part.span,
             head_span: part.span,
             afterword: false,

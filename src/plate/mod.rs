@@ -5,6 +5,7 @@ mod base;
 mod build;
 mod by_eye;
 mod either;
+mod explained;
 mod matching;
 mod named;
 mod portion;

@@ -13,11 +13,20 @@ impl Builder<'_> {
         self.remove();
         self.size_whole_plates();
         self.share_middle();
+        self.serve_what_stands_alone();
         let library = self.library;
         let model = &library.rules.model;
-        let factor = self
-            .setting
-            .map_or(1.0, |setting| library.rules.settings[setting].factor);
+        let setting = self.setting.map(|at| &library.rules.settings[at]);
+        // "Kids' quesadilla" in a kids' menu: the size and the heading say the same.
+        let said_twice: Vec<usize> = self
+            .plate_sizes
+            .iter()
+            .filter(|(_, size)| {
+                setting.is_some_and(|setting| setting.id == library.rules.sizes[*size].id)
+            })
+            .map(|(group, _)| *group)
+            .collect();
+        let of_setting = setting.map_or(1.0, |setting| setting.factor);
         // Parts that preparations add need their hosts' dishes: find them before the drafts are used up.
         let mut dressed: Vec<Prepared> = Vec::with_capacity(self.drafts.len());
         while let Some(draft) = self.drafts.get(dressed.len()).cloned() {
@@ -56,6 +65,10 @@ impl Builder<'_> {
                 )
             });
             let mut scale = draft.factor;
+            let factor = match said_twice.contains(&draft.group) {
+                true => 1.0,
+                false => of_setting,
+            };
             if draft.stated.is_some() {
                 // The factor makes the usual weight the stated one; no fitted scale may move that.
                 scale /= category_scale(library, prepared.food, draft.role);
@@ -139,6 +152,17 @@ impl Builder<'_> {
             ));
         }
         let mut unknown = meal.not_understood.clone();
+        // Whatever the reason, a plate with nothing on it says so.
+        let taken_away = meal.items.iter().any(|item| item.stance == Stance::Absent);
+        if plate.components.is_empty() && plate.not_understood.is_empty() && !taken_away {
+            plate.not_understood.push(crate::read::NotUnderstood {
+                text: crate::read::opening(self.text),
+                span: (0, self.text.len()),
+                nearest: Vec::new(),
+                item: None,
+            });
+        }
+        unknown.extend(meal.unheeded.iter().cloned());
         unknown.append(&mut plate.not_understood);
         plate.unknown_share = if meal.words == 0 {
             0.0
