@@ -47,7 +47,7 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// What is never alone on a plate but is all that the words name: served whole.
+    /// What is never alone on a plate but is all that a line under a heading names: served whole.
     pub(super) fn serve_what_stands_alone(&mut self) {
         let library = self.library;
         let [draft] = &mut self.drafts[..] else {
@@ -57,7 +57,8 @@ impl<'a> Builder<'a> {
             rule.link.iter().any(|link| link == "alone")
                 && library.is_one_of(draft.food, &rule.food)
         });
-        if let Some(rule) = rule.filter(|_| draft.slot.is_none()) {
+        let line = self.setting.is_some() && draft.slot.is_none();
+        if let Some(rule) = rule.filter(|_| line) {
             draft.role = Role::find(&rule.role).unwrap_or(draft.role);
             draft.usual = draft.usual.or(rule.portion);
         }
