@@ -41,7 +41,7 @@ pub fn estimate_text(
     text: &str,
     options: &PlateOptions,
 ) -> Result<Estimate, ReadError> {
-    let meal = read::read(library, text)?;
+    let meal = read::read_under(library, text, options.section.as_deref())?;
     let plate = plate::plate(library, text, &meal, options);
     Ok(estimate::estimate(library, text, plate))
 }

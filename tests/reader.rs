@@ -668,6 +668,137 @@ fn no_words_and_too_many_words_are_errors_of_their_own() {
     ));
 }
 
+/// The outline of a line under a menu's heading.
+fn under(heading: &str, text: &str) -> String {
+    let options = PlateOptions {
+        section: Some(heading.to_owned()),
+        ..PlateOptions::default()
+    };
+    common::outline_with(text, &options)
+}
+
+#[test]
+fn a_line_takes_the_noun_that_its_heading_says() {
+    insta::assert_snapshot!(under("Soup", "Vegetarian black bean, cup"), @"soup-black-bean");
+    insta::assert_snapshot!(under("Soup", "Ham and bean"), @"soup-bean");
+    insta::assert_snapshot!(under("Soup", "Roasted red pepper and tomato"), @"soup-tomato, roasted-peppers");
+    insta::assert_snapshot!(under("Soup", "Clam chowder"), @"soup-clam-chowder");
+    insta::assert_snapshot!(under("Salads", "Greek"), @"greek-salad");
+    insta::assert_snapshot!(under("Salads", "Dinner roll"), @"dinner-roll");
+    insta::assert_snapshot!(under("Pizza", "Pepperoni and mushroom"), @"pizza (base: pizza-cheese; protein: pepperoni; vegetables: mushroom-sauteed)");
+    insta::assert_snapshot!(under("Pizza", "Garlic knots"), @"5x garlic-knots");
+    insta::assert_snapshot!(under("Burgers", "Mushroom and Swiss"), @"mushroom-swiss-burger");
+    insta::assert_snapshot!(under("Burgers", "Fries"), @"french-fries");
+    insta::assert_snapshot!(under("Sandwiches", "Turkey and Swiss on rye"), @"sandwich (meat: turkey-breast-roasted; cheese: swiss-cheese; bread: rye-bread)");
+    insta::assert_snapshot!(under("Sandwiches", "Bacon, egg and cheese biscuit sandwich"), @"bacon-egg-biscuit");
+    insta::assert_snapshot!(under("Smoothies", "Strawberry banana"), @"smoothie-strawberry-banana");
+    insta::assert_snapshot!(outline("Scoop of butter pecan"), @"ice-cream-mix-in");
+    insta::assert_snapshot!(outline("2 scoops of rice"), @"2x white-rice-cooked");
+}
+
+#[test]
+fn a_heading_sets_a_portion_once_and_only_of_what_it_is_for() {
+    let energy = |heading: &str, text: &str| {
+        let options = PlateOptions {
+            section: Some(heading.to_owned()),
+            ..PlateOptions::default()
+        };
+        let estimate = platespan::estimate_text(library(), text, &options).unwrap();
+        estimate.total(Nutrient::Energy).likely
+    };
+    let kids = energy("Kids", "Kids' cheese quesadilla");
+    assert!((kids / energy("Kids", "Cheese quesadilla") - 1.0).abs() < 0.01);
+    assert!(energy("Baked Goods", "Cornbread muffin") < energy("Baked Goods", "Blueberry muffin"));
+    assert!(energy("Appetizers", "Onion rings") > 1.3 * energy("Sides", "Onion rings"));
+    assert!(energy("Salads", "Caesar dressing") > 0.9 * energy("", "3 tbsp Caesar dressing"));
+}
+
+#[test]
+fn a_food_that_a_dishs_own_name_names_is_there() {
+    let chance = |text: &str, food: &str| {
+        let plate = plate_of(text).unwrap();
+        let is = |id| library().food(id).id == food;
+        let part = plate
+            .components
+            .iter()
+            .find(|part| part.food.is_some_and(is));
+        part.map(|part| part.chance)
+    };
+    assert_eq!(chance("crab cakes with fries", "french-fries"), Some(1.0));
+    assert_eq!(
+        chance("club sandwich", "ham").map(|chance| chance < 1.0),
+        Some(true)
+    );
+    assert_eq!(chance("ham and turkey club", "ham"), Some(1.0));
+    assert_eq!(chance("pastrami and swiss", "swiss-cheese"), Some(1.0));
+    insta::assert_snapshot!(outline("duck poutine"), @"poutine (protein: duck-roasted)");
+    insta::assert_snapshot!(outline("four cheese pizza"), @"white-pizza (base: pizza-white)");
+    insta::assert_snapshot!(outline("chips and turkey club"), @"potato-chips + club-sandwich");
+}
+
+#[test]
+fn the_word_before_a_dish_and_its_first_word_are_one_food() {
+    insta::assert_snapshot!(outline("cherry pie with vanilla ice cream"), @"cherry-pie, ice-cream-vanilla");
+    insta::assert_snapshot!(outline("goat cheese pizza"), @"pizza (base: pizza-cheese; cheese: goat-cheese)");
+    insta::assert_snapshot!(outline("almond croissant with butter and jam"), @"croissant-butter-jam (pastry: croissant-almond)");
+    insta::assert_snapshot!(outline("cheddar ale soup in sourdough bread bowl"), @"soup-bread-bowl (base: soup-cheese)");
+    insta::assert_snapshot!(outline("shrimp in tacos"), @"3x taco (protein: 3x shrimp-cooked)");
+    insta::assert_snapshot!(outline("lamb pie"), @"steak-ale-pie (base: steak-ale-pie-base)");
+    insta::assert_snapshot!(outline("prosciutto, fig and gorgonzola flatbread"), @"flatbread-pizza (protein: prosciutto; vegetables: fig-fresh; cheese: blue-cheese)");
+    insta::assert_snapshot!(outline("bun bo hue, spicy beef noodle soup"), @"bun-bo-hue (base: bun-bo-hue-base)");
+    insta::assert_snapshot!(outline("tomato soup, caesar salad"), @"soup-tomato + caesar-salad");
+}
+
+#[test]
+fn a_word_for_a_whole_kind_says_no_more_than_what_is_there() {
+    insta::assert_snapshot!(outline("breadstick with garlic topping"), @"breadstick, garlic-raw");
+    insta::assert_snapshot!(outline("steak fajitas, meat and vegetables only"), @"beef-fajita (vegetables: peppers-and-onions; bread: none; guacamole: none; cream: none; cheese: none; sauce: none; rice: none; beans: none)");
+    insta::assert_snapshot!(outline("lasagna with choice of drink"), @"lasagne (base: lasagne-meat) + cola [1 of 2] + lemonade [1 of 2]");
+}
+
+#[test]
+fn no_word_of_food_is_dropped_in_silence() {
+    insta::assert_snapshot!(outline("sugar free cheesecake"), @"cheesecake + ?sugar free");
+    insta::assert_snapshot!(outline("lemonade, diet"), @"diet-cola");
+    insta::assert_snapshot!(outline("salad with crisp lettuce"), @"mixed-salad (leaves: lettuce-iceberg)");
+    insta::assert_snapshot!(outline("tuna salad on white"), @"tuna-salad, white-bread");
+    insta::assert_snapshot!(outline("peach cobbler a la mode"), @"cobbler-a-la-mode");
+    insta::assert_snapshot!(outline("decaf cappuccino"), @"cappuccino");
+    insta::assert_snapshot!(outline("half rack of St. Louis ribs"), @"half-rack-spare-ribs");
+    insta::assert_snapshot!(outline("8 oz. Sirloin"), @"sirloin-steak-grilled");
+    insta::assert_snapshot!(outline("Temple roll"), @"dinner-roll + ?Temple");
+    assert!(
+        !plate_of("tuna sandwich, crisps")
+            .unwrap()
+            .not_understood
+            .is_empty()
+    );
+}
+
+#[test]
+fn what_lies_on_a_thing_and_what_stands_beside_it() {
+    let of = |text: &str, food: &str| {
+        let plate = plate_of(text).unwrap();
+        let is = |id| library().food(id).id == food;
+        let mut parts = plate.components.into_iter();
+        parts.find(|part| part.food.is_some_and(is)).unwrap()
+    };
+    assert_eq!(
+        of("vanilla ice cream with almonds", "almonds").role,
+        Role::Topping
+    );
+    assert_eq!(
+        of("pretzel crusted pork chop", "pretzel-soft").role,
+        Role::Topping
+    );
+    assert_eq!(
+        of("French onion dip with potato chips", "french-onion-dip").role,
+        Role::Starter
+    );
+    // Plurals of other languages are an order of several.
+    assert!(of("syrniki", "syrniki-piece").grams[1] > 100.0);
+}
+
 #[test]
 fn whole_menus_stay_as_they_are_read() {
     insta::glob!("menus/*.txt", |path| {

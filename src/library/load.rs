@@ -187,8 +187,13 @@ fn build(files: Vec<(String, File)>, shipped: usize) -> Result<Library, LibraryE
         rules.sold_for = content
             .sold_for
             .unwrap_or(std::mem::take(&mut rules.sold_for));
+        prepend(&mut rules.made_of, content.made_of);
+        if let Some(explaining) = content.explaining {
+            rules.explaining = explaining;
+        }
         rules.counting = content.counting.unwrap_or(rules.counting);
         prepend(&mut rules.settings, content.setting);
+        prepend(&mut rules.headings, content.heading);
         prepend(&mut rules.questions, content.question);
         rules.asking = content.asking.unwrap_or(rules.asking);
         super::record::lay(

@@ -292,6 +292,10 @@ pub struct Rules {
     pub made_with: Vec<schema::MadeWithEntry>,
     /// What is an order for several already.
     pub sold_for: schema::SoldForEntry,
+    /// Plain nouns that are another dish with certain foods before them.
+    pub made_of: Vec<schema::MadeOfEntry>,
+    /// When a second name explains the first.
+    pub explaining: schema::ExplainingEntry,
     /// When a bare number counts pieces.
     pub counting: schema::CountingEntry,
     /// Words of the grammar.
@@ -300,6 +304,8 @@ pub struct Rules {
     pub classes: Vec<schema::ClassEntry>,
     /// Kinds of place or occasion.
     pub settings: Vec<schema::SettingEntry>,
+    /// Sections whose lines leave out a noun.
+    pub headings: Vec<schema::HeadingEntry>,
     /// What may be asked of a meal.
     pub questions: Vec<schema::QuestionEntry>,
     /// How much is asked.

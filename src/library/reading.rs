@@ -57,6 +57,14 @@ pub(super) fn check(library: &Library, found: &mut Vec<Finding>) {
             say(id, "is no food and no dish".to_owned());
         }
     }
+    for entry in &rules.words {
+        if let Some(food) = &entry.food
+            && library.find_food(food).is_none()
+        {
+            let name = entry.words.first().map_or("word", String::as_str);
+            say(name, format!("`{food}` is no food"));
+        }
+    }
     let beside = rules
         .beside
         .iter()
@@ -67,7 +75,11 @@ pub(super) fn check(library: &Library, found: &mut Vec<Finding>) {
     let cuts = rules.cuts.iter().flat_map(|entry| &entry.of);
     let made = rules.made_with.iter();
     let made = made.flat_map(|entry| entry.head.iter().chain(&entry.food));
-    for kind in beside.chain(replaced).chain(bases).chain(cuts).chain(made) {
+    let headings = rules.headings.iter().flat_map(|entry| &entry.of);
+    for kind in (beside.chain(replaced).chain(bases).chain(cuts))
+        .chain(made)
+        .chain(headings)
+    {
         if !is_kind(library, kind) {
             say(kind, "is no category, group or food".to_owned());
         }

@@ -454,6 +454,26 @@ pub struct EitherWhen {
     pub weights: Vec<f64>,
 }
 
+/// `[[made_of]]`: a plain noun that is another dish with these foods before it ("lamb pie").
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MadeOfEntry {
+    pub words: Vec<String>,
+    /// Categories or groups of what must stand before it.
+    pub food: Vec<String>,
+    /// The fewest of them.
+    pub parts: usize,
+    pub dish: String,
+}
+
+/// `[explaining]`: when a second name behind a comma says what the first is ("bun bo hue, spicy beef noodle soup").
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ExplainingEntry {
+    /// The nouns of which the second name ends in one and the first has none.
+    pub nouns: Vec<String>,
+}
+
 /// `[[stand_in]]`: words that put something in the place of a dish's own base.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -525,6 +545,15 @@ pub struct WordEntry {
     pub from: Option<f64>,
     #[serde(default)]
     pub to: Option<f64>,
+    /// The food that the word itself brings ("a la mode").
+    #[serde(default)]
+    pub food: Option<String>,
+    /// Whether it does so only in the singular: "crisps" are no adjective.
+    #[serde(default)]
+    pub singular: bool,
+    /// Of an `unheeded` word: what a food that has it in its name may be called ("diet").
+    #[serde(default)]
+    pub also: Vec<String>,
 }
 
 /// `[[class]]`: words for a whole kind of food, as negations and choices use them ("no sauce", "choice of side").
@@ -535,6 +564,9 @@ pub struct ClassEntry {
     pub words: Vec<String>,
     /// Categories, groups or food ids it stands for.
     pub of: Vec<String>,
+    /// Whether a food before the word says which it was ("garlic topping").
+    #[serde(default)]
+    pub qualified: bool,
     /// Foods or dishes that stand for it where it is open which.
     #[serde(default)]
     pub usual: Vec<String>,
@@ -559,11 +591,29 @@ pub struct SettingEntry {
     /// What a side beside what stands first is multiplied by there.
     #[serde(default)]
     pub beside: Option<f64>,
-    /// The dish that a bare list of ingredients makes there.
+    /// Categories or groups that keep their own role there.
     #[serde(default)]
-    pub dish: Option<String>,
+    pub keeps: Vec<String>,
     #[serde(default)]
     pub note: Option<String>,
+}
+
+/// `[[heading]]`: a section whose lines leave out the noun that the heading says ("Soup": "Ham and bean").
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HeadingEntry {
+    pub noun: String,
+    /// Section headings that leave it out.
+    #[serde(default)]
+    pub sections: Vec<String>,
+    /// Words at the head of a line that leave it out too ("scoop of").
+    #[serde(default)]
+    pub opens: Vec<String>,
+    /// Categories, groups, kitchens or ids of which a line's own food needs no noun.
+    pub kinds: Vec<String>,
+    /// Foods (categories or groups) that make a plain thing of that noun, where they have no name together.
+    #[serde(default)]
+    pub of: Vec<String>,
 }
 
 /// `[[question]]`: what may be asked of a meal, and how each answer is written behind its text.
@@ -926,6 +976,10 @@ pub struct File {
     #[serde(default)]
     pub sold_for: Option<SoldForEntry>,
     #[serde(default)]
+    pub made_of: Vec<MadeOfEntry>,
+    #[serde(default)]
+    pub explaining: Option<ExplainingEntry>,
+    #[serde(default)]
     pub counting: Option<CountingEntry>,
     #[serde(default)]
     pub word: Vec<WordEntry>,
@@ -933,6 +987,8 @@ pub struct File {
     pub class: Vec<ClassEntry>,
     #[serde(default)]
     pub setting: Vec<SettingEntry>,
+    #[serde(default)]
+    pub heading: Vec<HeadingEntry>,
     #[serde(default)]
     pub question: Vec<QuestionEntry>,
     #[serde(default)]

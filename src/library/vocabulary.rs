@@ -129,8 +129,8 @@ impl Vocabulary {
         self.len() == 0
     }
 
-    /// The known food word that a stem is a typing error of, where there is one that is clearly nearest: one slip in
-    /// five to seven letters, two in eight or more, with the same first letter.
+    /// The known food word that a stem is a typing error of, where there is one that is clearly nearest: one slip, which
+    /// in six letters or fewer leaves the vowels as they are; see [`is_slip`].
     pub fn find_misspelt(&self, stem: &str) -> Option<String> {
         use fst::{IntoStreamer, Streamer};
         let length = stem.chars().count();
@@ -146,7 +146,7 @@ impl Vocabulary {
                 return;
             }
             let distance = strsim::damerau_levenshtein(word, stem);
-            if distance <= allowed {
+            if distance <= allowed && is_slip(stem, word) {
                 let candidate = (distance, std::cmp::Reverse(uses), word.to_owned());
                 if best.as_ref().is_none_or(|best| candidate < *best) {
                     best = Some(candidate);
@@ -173,6 +173,42 @@ impl Vocabulary {
         }
         best.map(|(_, _, word)| word)
     }
+}
+
+/// Whether a word may be a slip of the pen for a known one.
+///
+/// Doubled letters count once, and then one slip is left at most. In six letters or fewer, where any word is near to some
+/// other, it must be a letter doubled or not doubled, two neighbours changed over, a consonant left out, or a vowel left
+/// out between consonants: "chiken" is chicken and "salmn" salmon, "palmer" is no palmier, "temple" no tempeh.
+pub fn is_slip(said: &str, known: &str) -> bool {
+    let undoubled = |word: &str| {
+        let mut letters: Vec<char> = word.chars().collect();
+        letters.dedup();
+        letters
+    };
+    let (said, known) = (undoubled(said), undoubled(known));
+    let text = |letters: &[char]| letters.iter().collect::<String>();
+    let distance = strsim::damerau_levenshtein(&text(&said), &text(&known));
+    if distance == 0 || said.len() > 6 {
+        return distance <= 1;
+    }
+    let sorted = |letters: &[char]| {
+        let mut letters = letters.to_vec();
+        letters.sort_unstable();
+        letters
+    };
+    let vowel = |letter: Option<&char>| {
+        letter.is_some_and(|letter| matches!(letter, 'a' | 'e' | 'i' | 'o' | 'u' | 'y'))
+    };
+    let left_out = (known.len() == said.len() + 1).then(|| {
+        let same = said.iter().zip(&known).take_while(|(a, b)| a == b);
+        same.count()
+    });
+    let may_be_left_out = left_out.is_some_and(|at| {
+        let before = at.checked_sub(1).and_then(|at| known.get(at));
+        !vowel(known.get(at)) || !vowel(before) && !vowel(known.get(at + 1))
+    });
+    distance == 1 && (may_be_left_out || sorted(&said) == sorted(&known))
 }
 
 impl Library {
@@ -280,6 +316,29 @@ mod tests {
             stems("cheeseburger").concat()
         );
         assert_eq!(stems("mac & cheese"), stems("mac and cheese"));
+    }
+
+    #[test]
+    fn a_short_word_that_is_only_near_is_no_typing_error() {
+        let slips = [
+            "chiken",
+            "brocolli",
+            "mozarella",
+            "spagetti",
+            "tomatoe",
+            "parmesean",
+        ];
+        let more = ["guacamloe", "zuchini", "sandwhich", "letuce", "samon"];
+        for said in slips.into_iter().chain(more) {
+            let found = Library::embedded()
+                .vocabulary()
+                .find_misspelt(&stem(said).0);
+            assert!(found.is_some(), "{said} is mended");
+        }
+        for said in ["temple", "palmer", "cancha", "pazza"] {
+            let found = Library::embedded().vocabulary().find_misspelt(said);
+            assert_eq!(found, None, "{said} is no slip");
+        }
     }
 
     #[test]

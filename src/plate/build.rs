@@ -5,6 +5,7 @@ mod close;
 mod dish;
 mod finish;
 mod food;
+mod held;
 mod measure;
 mod modifier;
 mod remarks;
@@ -42,6 +43,7 @@ pub fn plate(library: &Library, text: &str, meal: &Meal, options: &PlateOptions)
         modifier: None,
     };
     let mut items = meal.items.clone();
+    super::explained::leave_out(library, text, &mut items);
     super::either::leave_open(library, text, &mut items);
     let mut items = settle(library, text, &items);
     super::base::turn(library, text, &mut items);
@@ -136,6 +138,10 @@ struct Open {
     modifier: Option<Vec<usize>>,
     /// Slots whose place a dish beside it has.
     taken: Vec<usize>,
+    /// Slots whose own food the words name, so that it is there for sure.
+    certain: Vec<usize>,
+    /// Whether the words say that nothing else is there ("meat and vegetables only").
+    only: bool,
 }
 
 struct Removal {
@@ -193,6 +199,13 @@ impl<'a> Builder<'a> {
                     soft: item.soft,
                 });
             }
+            return;
+        }
+        let joined = !matches!(item.link, Link::Start);
+        if let Some(open) = self.open.as_mut().filter(|_| item.only && joined) {
+            open.only = true;
+        }
+        if self.is_there_already(item) {
             return;
         }
         let is_open_class = matches!(item.head, Some(Head::Class(_)));
@@ -308,6 +321,8 @@ impl Item {
             weights: Vec::new(),
             substitute: false,
             picks: 1,
+            only: false,
+            chosen: false,
             span: part.span,
             head_span: part.span,
             afterword: false,

@@ -5,6 +5,7 @@ mod base;
 mod build;
 mod by_eye;
 mod either;
+mod explained;
 mod made_with;
 mod matching;
 mod named;

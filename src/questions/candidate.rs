@@ -294,7 +294,9 @@ impl Finder<'_> {
         let Some(at) = rules.iter().position(|entry| entry.about == "eaten") else {
             return;
         };
-        let Ok(meal) = crate::read::read(self.library, self.text) else {
+        let Ok(meal) =
+            crate::read::read_under(self.library, self.text, self.options.section.as_deref())
+        else {
             return;
         };
         for remark in meal

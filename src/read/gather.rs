@@ -94,8 +94,9 @@ fn taken_by(library: &Library, text: &str, items: &[Item], at: usize) -> usize {
     };
     let container = library.dish(id).extras == crate::library::Role::Filling;
     let list = ends_a_list(text, dish);
-    if !(library.dish(id).gathers || container && list)
-        || dish.parts.is_empty() && !list
+    let filled = container && dish.link == Link::And && begins_with_food(library, text, dish);
+    if !(library.dish(id).gathers || container && list || filled)
+        || dish.parts.is_empty() && !list && !filled
         || !matches!(
             dish.link,
             Link::And | Link::Comma | Link::Detail | Link::With
@@ -116,7 +117,12 @@ fn taken_by(library: &Library, text: &str, items: &[Item], at: usize) -> usize {
                         .unit
                         .is_none_or(|unit| library.rules.units[unit].kind == "length")
                 };
-                accepts(library, id, food) && item.amount.is_none_or(of_dish)
+                let fits = match filled && !list {
+                    // "Ham and turkey club", but not "wings and chicken sandwich".
+                    true => fills(library, id, food) && (!item.plural || is_sliced(library, food)),
+                    false => accepts(library, id, food),
+                };
+                fits && item.amount.is_none_or(of_dish)
             }
             _ => false,
         };
@@ -167,6 +173,35 @@ fn flavours_before(
         .first()
         .is_some_and(|part| flavour(part.head) && part.role.is_none());
     usize::from(tops && joined && simple && alike && before.head.is_some_and(flavour))
+}
+
+/// "Turkey club": the dish's own name begins with one of its fillings.
+fn begins_with_food(library: &Library, text: &str, dish: &Item) -> bool {
+    let words = crate::library::stems(
+        text.get(dish.head_span.0..dish.head_span.1)
+            .unwrap_or_default(),
+    );
+    let Some(Head::Dish(id)) = dish.head else {
+        return false;
+    };
+    let mut names =
+        (1..words.len()).flat_map(|length| library.vocabulary().find(&words[..length].concat()));
+    dish.parts.is_empty()
+        && names.any(|term| match term {
+            crate::library::Term::Food(food) => fills(library, id, food),
+            _ => false,
+        })
+}
+
+/// Whether one of a dish's slots holds or accepts a food.
+fn fills(library: &Library, dish: DishId, food: crate::library::FoodId) -> bool {
+    let mut slots = library.dish(dish).slots.iter();
+    slots.any(|slot| library.is_one_of(food, &slot.accepts) || slot.food == food)
+}
+
+/// What is written in the plural without being pieces of an order.
+fn is_sliced(library: &Library, food: crate::library::FoodId) -> bool {
+    library.category(food).group != "protein" || library.category(food).id == "cured-meat"
 }
 
 /// Whether a dish pattern has a place for a food: a slot that accepts it, or the usual fillings of its extras.

@@ -209,6 +209,7 @@ impl<'a> Reader<'a> {
             if does(word) && !is_food(tag) {
                 self.set_link(link);
                 self.topped = does("topped");
+                self.bring(tag);
                 return tags.skip(1);
             }
         }
@@ -221,6 +222,27 @@ impl<'a> Reader<'a> {
                 rest
             }
             Err(_) => tags,
+        }
+    }
+
+    /// "A la mode", "on white": a connector that names what it joins.
+    fn bring(&mut self, tag: &Tag) {
+        let rules = &self.library.rules;
+        let food = tag.terms().iter().find_map(|term| match term {
+            Term::Word(word) => rules.words[*word].food.as_deref(),
+            _ => None,
+        });
+        if let Some(food) = food.and_then(|id| self.library.find_food(id)) {
+            let mut item = Item::new(self.link, self.group);
+            item.head = Some(Head::Food(food));
+            item.span = (tag.start, tag.end);
+            item.head_span = item.span;
+            let found = Phrase {
+                item,
+                unknown: Vec::new(),
+                free_of: Vec::new(),
+            };
+            self.push(found, Stance::Plain);
         }
     }
 
@@ -502,6 +524,7 @@ impl<'a> Reader<'a> {
                 let mut item = Item::new(link, self.group);
                 item.head = Some(Head::Class(class));
                 item.picks = picks;
+                item.chosen = true;
                 item.span = (tag.start, tag.end);
                 self.push(
                     Phrase {

@@ -109,6 +109,13 @@ pub fn lex(text: &str) -> Vec<Token> {
             at = end;
             continue;
         }
+        if first == '.' && abbreviates(text, at, tokens.last()) {
+            if let Some(last) = tokens.last_mut() {
+                last.end = at + 1;
+            }
+            at += 1;
+            continue;
+        }
         let (kind, length) = match token(rest) {
             Ok((left, kind)) => (kind, rest.len() - left.len()),
             Err(_) => (mark(first, rest), first.len_utf8()),
@@ -119,6 +126,20 @@ pub fn lex(text: &str) -> Vec<Token> {
     }
     drop_allergen_codes(&mut tokens, text);
     tokens
+}
+
+/// "St. Louis", "8 oz. Sirloin": a full stop behind a word of one or two letters ends no sentence.
+fn abbreviates(text: &str, at: usize, last: Option<&Token>) -> bool {
+    let word = last.filter(|last| last.end == at && matches!(last.kind, Kind::Word { .. }));
+    let goes_on = text[at + 1..].chars().any(|c| !c.is_whitespace());
+    let line_ends = text[at + 1..]
+        .chars()
+        .take_while(|c| c.is_whitespace())
+        .any(|c| c == '\n' || c == '\r');
+    goes_on
+        && !line_ends
+        && text[at + 1..].starts_with(char::is_whitespace)
+        && word.is_some_and(|word| text[word.start..word.end].chars().count() <= 2)
 }
 
 fn push(tokens: &mut Vec<Token>, kind: Kind, start: usize, end: usize, joined: bool) {

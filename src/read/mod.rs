@@ -6,13 +6,16 @@ mod alone;
 mod amount;
 mod gather;
 mod grammar;
+mod heading;
 mod label;
 mod lexer;
+mod made_of;
 mod phrase;
 mod remark;
 mod segment;
 mod syntax;
 mod tags;
+mod unheeded;
 
 pub use syntax::{
     Amount, Correction, Head, Item, Link, Meal, NotUnderstood, Part, Remark, Span, Stance,
@@ -78,6 +81,14 @@ fn did_you_mean(names: &[String]) -> String {
 /// # Errors
 /// [`ReadError`] where there is nothing to read, too much of it, or no food in it.
 pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
+    read_under(library, text, None)
+}
+
+/// Reads a text under a menu's section heading, whose noun its words may leave out ("Soup": "Ham and bean").
+///
+/// # Errors
+/// [`ReadError`] where there is nothing to read, too much of it, or no food in it.
+pub fn read_under(library: &Library, text: &str, heading: Option<&str>) -> Result<Meal, ReadError> {
     if text.len() > LONGEST_TEXT {
         return Err(ReadError::TooLong { bytes: text.len() });
     }
@@ -90,8 +101,12 @@ pub fn read(library: &Library, text: &str) -> Result<Meal, ReadError> {
     }
     let (tags, corrections) = segment::segment(library, text, &tokens);
     let tags = label::join(library, text, tags);
+    let tags = heading::name(library, text, tags, heading);
+    let (tags, unheeded) = unheeded::resolve(library, text, tags);
     let mut meal = grammar::meal(library, text, &tags);
     meal.corrections = corrections;
+    meal.unheeded = unheeded;
+    made_of::turn(library, text, &mut meal);
     gather::gather(library, text, &mut meal);
     let things = meal.not_understood.len()
         + meal

@@ -12,7 +12,7 @@ use super::amount::{amount, bare_unit, enclosed, ends_line, is_grade};
 use super::segment::{Tag, TagKind};
 use super::syntax::{Amount, Head, Item, Link, Part, Span};
 use super::tags::{Parsed, Tags, class, does_word, fail, is_food, preparation, size};
-use crate::library::{Origin, Role, Term};
+use crate::library::{Library, Origin, Role, Term};
 
 /// A phrase and the unknown words in it.
 pub struct Phrase {
@@ -153,8 +153,12 @@ pub fn phrase(tags: Tags<'_>, link: Link, group: usize) -> Parsed<'_, Phrase> {
             grow(&mut span, tag.start, tag.end);
             item.head = Some(Head::Class(class));
             substance = true;
+        } else if class(tag).is_some_and(|class| is_said(library, class, tag, &parts)) {
+            grow(&mut span, tag.start, tag.end);
         } else if does_word(tag, library, "as-served") {
             cooked = true;
+        } else if does_word(tag, library, "only") && named_before(&item, &parts) {
+            item.only = true;
         } else if carries_nothing(tag, rest) {
             // Filler inside a phrase is skipped; at its end it changes nothing.
         } else if tag.kind == TagKind::Unknown {
@@ -253,6 +257,23 @@ fn names_ingredient(tags: &[Tag], library: &crate::library::Library) -> bool {
             ),
             _ => false,
         })
+    })
+}
+
+/// Whether a phrase has named something already: "meat and vegetables only", but not "only the meat".
+fn named_before(item: &Item, parts: &[Part]) -> bool {
+    !parts.is_empty() || item.head.is_some()
+}
+
+/// "Garlic topping": the food before such a word says which of its kind it was.
+fn is_said(library: &Library, class: usize, tag: &Tag, parts: &[Part]) -> bool {
+    let class = &library.rules.classes[class];
+    parts.last().is_some_and(|part| {
+        let of_it = match part.head {
+            Head::Food(food) => class.qualified || library.is_one_of(food, &class.of),
+            Head::Dish(_) | Head::Class(_) => false,
+        };
+        of_it && !is_food(tag) && part.span.1 + 1 >= tag.start
     })
 }
 

@@ -189,15 +189,20 @@ fn segment_run(
         corrections.retain(|correction| !useless(correction));
         split = again;
     }
-    for (start, length, known) in split {
+    let shared = shared_words(library, &keys, &split);
+    for (at, (start, length, known)) in split.into_iter().enumerate() {
         let (first, last) = (&run[start], &run[start + length - 1]);
-        let kind = match (&first.kind, known) {
-            (_, true) => TagKind::Terms(
-                library
-                    .vocabulary()
-                    .find(&keys[start..start + length].concat())
-                    .to_vec(),
-            ),
+        let mut plural = matches!(last.kind, Kind::Word { plural: true, .. });
+        let terms = match known {
+            true => readings(library, &keys[start..start + length], &mut plural),
+            false => Vec::new(),
+        };
+        let terms = match shared.iter().find(|(of, _)| *of == at) {
+            Some((_, food)) => vec![*food],
+            None => terms,
+        };
+        let kind = match (&first.kind, known || !terms.is_empty()) {
+            (_, true) if !terms.is_empty() => TagKind::Terms(terms),
             (
                 Kind::Number {
                     low,
@@ -205,16 +210,15 @@ fn segment_run(
                     money,
                     times,
                 },
-                false,
+                _,
             ) => TagKind::Number {
                 low: *low,
                 high: *high,
                 money: *money,
                 times: *times,
             },
-            (_, false) => TagKind::Unknown,
+            _ => TagKind::Unknown,
         };
-        let plural = matches!(last.kind, Kind::Word { plural: true, .. });
         tags.push(Tag {
             kind,
             start: first.start,
@@ -223,6 +227,77 @@ fn segment_run(
             joined: first.joined,
         });
     }
+}
+
+/// "Cherry pie with ice cream", where "pie with ice cream" is a dish: the word before it and the dish's first words name a
+/// food that one of the dish's slots accepts. (entry of the split, that food)
+fn shared_words(
+    library: &Library,
+    keys: &[String],
+    split: &[(usize, usize, bool)],
+) -> Vec<(usize, Term)> {
+    let vocabulary = library.vocabulary();
+    let dish_of = |start: usize, length: usize| {
+        let terms = vocabulary.find(&keys[start..start + length].concat());
+        terms.into_iter().find_map(|term| match term {
+            Term::Dish(dish) => Some(library.dish(dish)),
+            _ => None,
+        })
+    };
+    let mut found = Vec::new();
+    for (at, pair) in split.windows(2).enumerate() {
+        let [(before, words, _), (start, length, true)] = *pair else {
+            continue;
+        };
+        let Some(dish) = dish_of(start, length).filter(|_| length > 1) else {
+            continue;
+        };
+        let shared = (1..length).rev().find_map(|shared| {
+            let terms = vocabulary.find(&keys[before..start + shared].concat());
+            let food = terms.iter().find_map(|term| match term {
+                Term::Food(food) => Some(*food),
+                _ => None,
+            })?;
+            let alone = vocabulary.find(&keys[before..before + words].concat());
+            let grammar = alone.iter().any(|term| match term {
+                Term::Word(word) => !matches!(library.rules.words[*word].does.as_str(), "filler"),
+                Term::Unit(_) | Term::Size(_) => true,
+                _ => false,
+            });
+            let takes = dish.slots.iter().any(|slot| {
+                library.is_one_of(food, &slot.accepts)
+                    || library.food(slot.food).category == library.food(food).category
+            });
+            (takes && !grammar).then_some(Term::Food(food))
+        });
+        found.extend(shared.map(|food| (at, food)));
+    }
+    found
+}
+
+/// What a phrase may stand for. `plural` is set where its last word is the plural of another language.
+///
+/// What is an adjective only in the singular is a thing in the plural, and no thing in the singular ("crisps").
+fn readings(library: &Library, keys: &[String], plural: &mut bool) -> Vec<Term> {
+    let word = |term: &Term| match term {
+        Term::Word(word) => Some(&library.rules.words[*word]),
+        _ => None,
+    };
+    let is_plural = |term: &Term| word(term).is_some_and(|word| word.does == "plural");
+    let vocabulary = library.vocabulary();
+    let last = keys.last().map(|last| vocabulary.find(last));
+    *plural |= last.is_some_and(|terms| terms.iter().any(is_plural));
+    let mut terms = vocabulary.find(&keys.concat());
+    terms.retain(|term| !is_plural(term));
+    let is_singular = |term: &Term| word(term).is_some_and(|word| word.singular);
+    if terms.iter().any(is_singular) {
+        let thing = |term: &Term| matches!(term, Term::Food(_) | Term::Dish(_));
+        terms.retain(|term| match *plural {
+            true => !is_singular(term),
+            false => !thing(term),
+        });
+    }
+    terms
 }
 
 /// (first token, number of tokens, whether known) for the best split of a run.

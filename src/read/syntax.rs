@@ -14,6 +14,8 @@ pub struct Meal {
     pub remarks: Vec<Remark>,
     /// Words that nothing knows.
     pub not_understood: Vec<NotUnderstood>,
+    /// Words that change the figures of what they are said of, in a way that the library does not know ("sugar free").
+    pub unheeded: Vec<NotUnderstood>,
     /// Typing errors that were read as a known word.
     pub corrections: Vec<Correction>,
     /// Words of the text that carry food or grammar, for the share of unknown ones.
@@ -161,6 +163,10 @@ pub struct Item {
     pub substitute: bool,
     /// "two" of "choice of two sides".
     pub picks: usize,
+    /// "Meat and vegetables only": nothing else that need not be there.
+    pub only: bool,
+    /// Whether the words say that one of several was chosen ("choice of meat").
+    pub chosen: bool,
     /// Its words.
     pub span: Span,
     /// The words of its head alone, without amounts, sizes and parts.
@@ -190,6 +196,8 @@ impl Item {
             weights: Vec::new(),
             substitute: false,
             picks: 1,
+            only: false,
+            chosen: false,
             span: (0, 0),
             head_span: (0, 0),
             afterword: false,

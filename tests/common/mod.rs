@@ -43,6 +43,14 @@ pub fn outline(text: &str) -> String {
     }
 }
 
+/// The same with what the words alone do not say.
+pub fn outline_with(text: &str, options: &PlateOptions) -> String {
+    match estimate_text(library(), text, options) {
+        Ok(estimate) => outline_of(&estimate.plate),
+        Err(error) => format!("error: {error}"),
+    }
+}
+
 fn outline_of(plate: &Plate) -> String {
     let mut dishes: Vec<String> = plate
         .dishes

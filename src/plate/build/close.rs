@@ -125,7 +125,8 @@ impl Builder<'_> {
             return false;
         }
         let named = open.named.iter().map(Vec::len).sum::<usize>() + open.extras.len();
-        let mut chance = slot.chance;
+        let certain = open.certain.contains(&index);
+        let mut chance = if certain { 1.0 } else { slot.chance };
         if chance < 1.0 && named >= 3 {
             chance *= self.library.rules.model.described;
         }
@@ -178,7 +179,11 @@ impl Builder<'_> {
             .modifier
             .as_ref()
             .is_some_and(|taken| taken.contains(&index) || !self.is_taste(slot));
-        slot.chance <= 0.0 || blocked || stays_behind || open.taken.contains(&index)
+        let certain = open.certain.contains(&index);
+        (slot.chance <= 0.0 || open.only && slot.chance < 1.0) && !certain
+            || blocked
+            || stays_behind
+            || open.taken.contains(&index)
     }
 
     fn size_extras(&mut self, open: &Open, measured: &Measured) {

@@ -23,7 +23,8 @@ impl Builder<'_> {
         {
             return;
         }
-        let first_of_group = self.open.is_none() && self.head.is_none();
+        let first_of_group =
+            self.open.is_none() && (self.head.is_none() || self.held_by(id, item).is_some());
         let inside = self.open.is_some()
             && (matches!(item.link, Link::Detail)
                 || matches!(item.link, Link::With) && item.topped && pattern.course != "drink");
@@ -38,9 +39,11 @@ impl Builder<'_> {
         } else if !inside {
             self.close();
         }
-        let dish = match &outer {
-            Some(outer) => outer.dish,
-            None => self.new_dish(
+        let holds = self.held_by(id, item).filter(|_| outer.is_none());
+        let dish = match (&outer, holds) {
+            (Some(outer), _) => outer.dish,
+            (None, Some((head, _))) => self.rename(self.drafts[head].dish, id),
+            (None, None) => self.new_dish(
                 pattern.name.clone(),
                 Some(pattern.id.clone()),
                 pattern.whole,
@@ -89,11 +92,17 @@ impl Builder<'_> {
             said: self.said(item.span),
             modifier: std::mem::take(&mut self.modifier),
             taken: Vec::new(),
+            certain: Vec::new(),
+            only: false,
         });
+        if let Some((head, slot)) = holds {
+            self.hold(head, slot);
+        }
         for part in &item.parts {
             self.part_of_dish(part);
         }
         self.own_meat(item);
+        self.own_words(item);
         if let Some(outer) = outer {
             self.close();
             self.open = Some(outer);

@@ -13,10 +13,20 @@ impl Builder<'_> {
         self.remove();
         self.size_whole_plates();
         self.share_middle();
+        self.serve_what_stands_alone();
         let library = self.library;
         let model = &library.rules.model;
         let setting = self.setting.map(|at| &library.rules.settings[at]);
-        let factor = setting.map_or(1.0, |setting| setting.factor);
+        // "Kids' quesadilla" in a kids' menu: the size and the heading say the same.
+        let said_twice: Vec<usize> = self
+            .plate_sizes
+            .iter()
+            .filter(|(_, size)| {
+                setting.is_some_and(|setting| setting.id == library.rules.sizes[*size].id)
+            })
+            .map(|(group, _)| *group)
+            .collect();
+        let of_setting = setting.map_or(1.0, |setting| setting.factor);
         let beside = setting.and_then(|setting| setting.beside).unwrap_or(1.0);
         // Parts that preparations add need their hosts' dishes: find them before the drafts are used up.
         let mut dressed: Vec<Prepared> = Vec::with_capacity(self.drafts.len());
@@ -60,6 +70,10 @@ impl Builder<'_> {
                 )
             });
             let mut scale = draft.factor;
+            let factor = match said_twice.contains(&draft.group) {
+                true => 1.0,
+                false => of_setting,
+            };
             if draft.stated.is_some() {
                 // The factor makes the usual weight the stated one; no fitted scale may move that.
                 scale /= category_scale(library, prepared.food, draft.role);
@@ -144,6 +158,17 @@ impl Builder<'_> {
             ));
         }
         let mut unknown = meal.not_understood.clone();
+        // Whatever the reason, a plate with nothing on it says so.
+        let taken_away = meal.items.iter().any(|item| item.stance == Stance::Absent);
+        if plate.components.is_empty() && plate.not_understood.is_empty() && !taken_away {
+            plate.not_understood.push(crate::read::NotUnderstood {
+                text: crate::read::opening(self.text),
+                span: (0, self.text.len()),
+                nearest: Vec::new(),
+                item: None,
+            });
+        }
+        unknown.extend(meal.unheeded.iter().cloned());
         unknown.append(&mut plate.not_understood);
         plate.unknown_share = if meal.words == 0 {
             0.0

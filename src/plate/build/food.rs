@@ -76,14 +76,21 @@ impl Builder<'_> {
         } else {
             self.rule(item.link, before, food)
         };
+        if !first && self.open.is_none() && item.link == Link::With {
+            self.leads(food);
+        }
         let own = entry.served_as;
         let topped = !first && item.topped && library.category(food).group != "drink";
         let role = said_role
             .or(topped.then_some(Role::Topping))
             .or(ruled)
             .unwrap_or(match (first, self.setting_role()) {
+                (true, _) if self.keeps_role(food) => own,
+                // Fries stay a side among the starters, onion rings that have a portion as one do not.
                 (true, Some(Role::Starter))
-                    if own == Role::Side && library.category(food).group != "protein" =>
+                    if own == Role::Side
+                        && library.category(food).group != "protein"
+                        && !entry.portions.contains_key(&Role::Starter) =>
                 {
                     own
                 }

@@ -22,6 +22,48 @@ impl<'a> Builder<'a> {
         setting.role.as_deref().and_then(Role::find)
     }
 
+    /// Whether the setting leaves a food its own role: a bread among the baked goods is no dessert.
+    pub(super) fn keeps_role(&self, food: FoodId) -> bool {
+        let setting = self.setting.map(|at| &self.library.rules.settings[at]);
+        setting.is_some_and(|setting| self.library.is_one_of(food, &setting.keeps))
+    }
+
+    /// "Onion dip with crisps": what stands first is the thing itself where the rules say so of what follows.
+    pub(super) fn leads(&mut self, food: FoodId) {
+        let library = self.library;
+        let Some(head) = self.head.and_then(|head| self.drafts.get_mut(head)) else {
+            return;
+        };
+        let rule = library.rules.roles.iter().find(|rule| {
+            rule.link.iter().any(|link| link == "leads")
+                && library.is_one_of(head.food, &rule.food)
+                && library.is_one_of(food, &rule.head)
+        });
+        if let Some(role) = rule.and_then(|rule| Role::find(&rule.role))
+            && head.amount.is_none()
+            && head.sizes.is_empty()
+        {
+            head.role = role;
+        }
+    }
+
+    /// What is never alone on a plate but is all that a line under a heading names: served whole.
+    pub(super) fn serve_what_stands_alone(&mut self) {
+        let library = self.library;
+        let [draft] = &mut self.drafts[..] else {
+            return;
+        };
+        let rule = library.rules.roles.iter().find(|rule| {
+            rule.link.iter().any(|link| link == "alone")
+                && library.is_one_of(draft.food, &rule.food)
+        });
+        let line = self.setting.is_some() && draft.slot.is_none();
+        if let Some(rule) = rule.filter(|_| line) {
+            draft.role = Role::find(&rule.role).unwrap_or(draft.role);
+            draft.usual = draft.usual.or(rule.portion);
+        }
+    }
+
     /// The role of a food that no slot takes: that of the pattern, or what the rules of the trade say.
     pub(super) fn extra_role(
         &self,
