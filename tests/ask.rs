@@ -53,6 +53,22 @@ fn the_first_answer_narrows_half_of_vague_lines_by_a_fifth() {
 }
 
 #[test]
+fn what_is_ordered_by_the_piece_is_counted_not_weighed() {
+    let library = Library::embedded();
+    let first = asked(&library, "wings", 1);
+    assert_eq!(first[0].id, "pieces");
+    assert!(first[0].wording.contains("How many wings"), "{first:#?}");
+}
+
+#[test]
+fn a_question_names_a_dish_without_the_article_it_was_said_with() {
+    let library = Library::embedded();
+    for question in asked(&library, "a bowl of curry and naan", 3) {
+        assert!(!question.wording.contains("the a "), "{question:#?}");
+    }
+}
+
+#[test]
 fn what_one_word_leaves_open_is_asked_first() {
     let library = Library::embedded();
     for (text, id) in [

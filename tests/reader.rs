@@ -811,3 +811,30 @@ fn whole_menus_stay_as_they_are_read() {
         insta::assert_snapshot!(lines.join("\n"));
     });
 }
+
+#[test]
+fn a_roll_is_counted_whole_and_its_pieces_one_by_one() {
+    let one = grams("1 sushi roll");
+    for (text, times) in [("2 sushi rolls", 2.0), ("three sushi rolls", 3.0)] {
+        assert!((grams(text) / one / times - 1.0).abs() < 0.05, "{text}");
+    }
+    // Eight pieces are about the roll they were cut from.
+    let cut = grams("sushi roll, 8 pieces");
+    assert!((0.6..1.4).contains(&(cut / one)), "{cut:.0} {one:.0}");
+}
+
+#[test]
+fn more_of_it_is_never_less_than_one_of_it() {
+    let of = |text: &str| -> f64 {
+        let plate = plate_of(text);
+        let sure = plate.components.iter().filter(|part| part.chance >= 1.0);
+        sure.map(|part| part.grams[1]).sum()
+    };
+    for food in ["lasagne", "beef stew", "chocolate mousse"] {
+        let one = of(food);
+        for number in [2, 3, 4, 6] {
+            let many = of(&format!("{number} {food}"));
+            assert!(many > 0.99 * one, "{number} {food}: {many:.0} {one:.0}");
+        }
+    }
+}

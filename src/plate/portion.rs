@@ -220,7 +220,7 @@ fn state(
                 let by = if middle < 3.0 {
                     middle.powf(0.7)
                 } else {
-                    (middle / 6.0).sqrt()
+                    (middle / 6.0).sqrt().max(1.0)
                 };
                 served.grams = times_range(served.grams, by / 1.3, by, by * 1.3);
                 served.steps.push(format!(

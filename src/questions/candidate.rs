@@ -140,6 +140,8 @@ impl Finder<'_> {
                 && (entry.roles.is_empty()
                     || entry.roles.iter().any(|role| role == component.role.name()))
                 && (!entry.served || self.library.food(food).served.is_some())
+                // What is ordered by the piece is counted: nobody knows what it weighed.
+                && !(entry.about == "weight" && self.library.food(food).served.is_some())
         })
     }
 

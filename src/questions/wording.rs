@@ -103,11 +103,19 @@ fn plain_names(library: &Library, food: FoodId) -> Vec<String> {
     inside
 }
 
+/// "a bowl of curry" behind "the".
+fn without_article(said: &str) -> &str {
+    ["a ", "an ", "the "]
+        .iter()
+        .find_map(|article| said.strip_prefix(article))
+        .unwrap_or(said)
+}
+
 /// What the component's dish is called: as the words have it, else by its name; "meal" where it is no dish of its own.
 pub fn dish_of(estimate: &Estimate, component: &Component) -> String {
     // What is there by custom carries the words of its dish.
     if let (Origin::Implied, Some((said, _))) = (component.origin, &component.said) {
-        return said.to_lowercase();
+        return without_article(&said.to_lowercase()).to_owned();
     }
     let dish = estimate
         .plate

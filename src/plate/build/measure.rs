@@ -98,9 +98,10 @@ impl Builder<'_> {
             None => {
                 let count = amount.middle();
                 let one_each = pattern.served.is_some() || pattern.extras == Role::Filling;
-                if !one_each
-                    && count > 1.0
+                // A roll is counted, and so are the pieces it was cut into: an enchilada is a piece itself.
+                if count > 1.0
                     && let Some(times) = self.pieces_of_body(open, count, &["piece".to_owned()])
+                    && !(one_each && times > count / 2.0)
                 {
                     measured.slots[0] *= times;
                     measured.count = count;
@@ -111,7 +112,7 @@ impl Builder<'_> {
                     [amount.low, count, amount.high]
                 } else {
                     // Many of what is no piece of an order: they are its pieces.
-                    let by = (count / 6.0).sqrt();
+                    let by = (count / 6.0).sqrt().max(1.0);
                     [by / 1.3, by, by * 1.3]
                 });
             }
