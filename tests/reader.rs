@@ -826,7 +826,7 @@ fn a_roll_is_counted_whole_and_its_pieces_one_by_one() {
 #[test]
 fn more_of_it_is_never_less_than_one_of_it() {
     let of = |text: &str| -> f64 {
-        let plate = plate_of(text);
+        let plate = plate_of(text).expect("is read");
         let sure = plate.components.iter().filter(|part| part.chance >= 1.0);
         sure.map(|part| part.grams[1]).sum()
     };
@@ -837,4 +837,27 @@ fn more_of_it_is_never_less_than_one_of_it() {
             assert!(many > 0.99 * one, "{number} {food}: {many:.0} {one:.0}");
         }
     }
+}
+
+#[test]
+fn a_number_of_sides_is_no_number_of_plates() {
+    let chicken = |text: &str| -> f64 {
+        let plate = plate_of(text).expect("is read");
+        let of_it = |part: &&platespan::plate::Component| part.name.contains("hicken");
+        plate.components.iter().find(of_it).expect("chicken").grams[1]
+    };
+    let one = chicken("half chicken");
+    for text in [
+        "half chicken, 2 sides",
+        "half chicken with two sides: beans, slaw",
+        "half chicken with two sides, beans and slaw",
+        "half chicken with sides",
+    ] {
+        assert!((chicken(text) / one - 1.0).abs() < 0.2, "{text}");
+    }
+    // Which two is open; what is listed settles it.
+    let open = plate_of("half chicken, 2 sides").expect("is read");
+    assert_eq!(open.choices.len(), 2);
+    let listed = plate_of("half chicken with two sides: beans, slaw").expect("is read");
+    assert!(listed.choices.is_empty());
 }

@@ -19,7 +19,7 @@ use super::phrase::{Phrase, is_price, phrase, pieces};
 use super::remark::remark;
 use super::segment::{Tag, TagKind};
 use super::syntax::{Head, Item, Link, Meal, NotUnderstood, Remark, Span, Stance};
-use super::tags::{Tags, class, does_word, is_food, word_value};
+use super::tags::{Tags, class, does_word, is_food, size, word_value};
 use crate::library::{Library, Term, stems};
 
 /// Reads the tags of a text. Every unknown word ends up in `not_understood`.
@@ -155,7 +155,22 @@ impl<'a> Reader<'a> {
             }
         }
         if does("choice") && !is_food(tag) {
-            return self.choice(tags.skip(1));
+            return self.choice(tags.skip(1), 1);
+        }
+        if !self.meal.items.is_empty()
+            && let Some((at, number)) = several_of_a_kind(tags)
+        {
+            // "Two sides: beans and slaw" names them; "two sides" leaves open which they were.
+            let rest = tags.skip(at + 1);
+            let line = rest
+                .tags
+                .iter()
+                .take_while(|tag| tag.kind != TagKind::Break);
+            if line.filter(|tag| is_food(tag)).count() >= number {
+                self.set_link(Link::With);
+                return rest;
+            }
+            return self.choice(tags.skip(at), number);
         }
         if does("without") && !is_food(tag) {
             return self.negation(tags);
@@ -488,9 +503,9 @@ impl<'a> Reader<'a> {
     }
 
     /// "choice of two sides", "choice of fries, slaw or salad".
-    fn choice(&mut self, tags: Tags<'a>) -> Tags<'a> {
+    fn choice(&mut self, tags: Tags<'a>, picks: usize) -> Tags<'a> {
         let mut rest = tags;
-        let mut picks = 1;
+        let mut picks = picks;
         if let Some(tag) = rest.first() {
             let number = match tag.kind {
                 TagKind::Number { low, .. } => Some(low),
@@ -739,4 +754,18 @@ impl<'a> Reader<'a> {
             self.link = Link::Comma;
         }
     }
+}
+
+/// "two sides", "sides": a word for a kind, in the plural, that would be a size in the singular, behind its number where it has
+/// one: at which tag it stands, and how many there are.
+fn several_of_a_kind(tags: Tags<'_>) -> Option<(usize, usize)> {
+    let first = tags.first()?;
+    let number = match first.kind {
+        TagKind::Number { low, .. } => Some(low),
+        _ => word_value(first, tags.library, "number").map(|value| value[1]),
+    };
+    let at = usize::from(number.is_some());
+    let kind = tags.tags.get(at)?;
+    let is_kind = kind.plural && !is_food(kind) && class(kind).is_some() && size(kind).is_some();
+    is_kind.then(|| (at, number.map_or(2, |number| number as usize).clamp(1, 6)))
 }
