@@ -42,14 +42,14 @@ struct Read {
 const WEIGHTS: [f64; 4] = [1.0, 0.25, 0.25, 0.25];
 /// Beyond a factor of three a line says more of the line than of the portion.
 const MOST_ERROR: f64 = 1.1;
-/// Under so many g a published macro says little of a ratio.
-const LEAST: [f64; 4] = [3.0, 3.0, 3.0, 3.0];
+/// Under so many g, or kcal, a published figure says little of a ratio.
+const LEAST: f64 = 3.0;
 /// The ridges of scales by group, by category, and by category in a role: cost of a squared log, in lines. By held-out places.
 const RIDGES: [f64; 3] = [4.0, 8.0, 60.0];
-/// So many lines make a portion one that the fit takes up.
-const MANY: usize = FEWEST;
 /// A kind of fewer places than this is shrunk the more: lines of one place agree with each other more than with the world.
 const FULL: f64 = 15.0;
+/// No number moves further than this, in logs.
+const MOST_LOG: f64 = 0.7;
 /// A kind with fewer lines than this is left to the level above it.
 const FEWEST: usize = 8;
 /// What a share inside that is not [`AIM`] costs beside the interval score, which far outliers rule.
@@ -73,17 +73,12 @@ fn main() -> Result<(), Box<dyn Error>> {
         file.ok_or("give a CSV file: id, place, section, text, kcal, protein, fat, carb, kind")?;
     let shipped = Library::embedded();
     let lines = lines(&shipped, &file)?;
-    let mut places: Vec<&String> = lines.iter().map(|read| &read.line.place).collect();
-    places.sort();
-    places.dedup();
-    let fold_of = |read: &Read| {
-        let at = places.iter().position(|place| **place == read.line.place);
-        at.unwrap_or(0) % folds
-    };
+    let all: Vec<&Read> = lines.iter().collect();
+    let (places, fold_of) = dealt(&all, folds);
     println!(
         "{} lines of {} places, {folds} folds by place",
         lines.len(),
-        places.len()
+        places
     );
     let mut held_out: Vec<(usize, Prediction)> = Vec::new();
     for fold in 0..folds {
@@ -105,29 +100,28 @@ fn main() -> Result<(), Box<dyn Error>> {
     scoring::report(&judged);
     if baseline {
         println!("words alone, by quantile regression, the same places held out");
-        let all: Vec<(&Line, usize)> = lines
+        let dealt: Vec<(&Line, usize)> = lines
             .iter()
             .map(|read| (&read.line, fold_of(read)))
             .collect();
-        let predicted = words::held_out(&all, folds);
+        let predicted = words::held_out(&dealt, folds);
         let judged: Vec<Judged> = predicted
             .iter()
-            .zip(&all)
+            .zip(&dealt)
             .map(|(prediction, (line, _))| (*line, prediction))
             .collect();
         scoring::report(&judged);
     }
-    let all: Vec<&Read> = lines.iter().collect();
     let fitted = fit(&all);
     println!("fitted on all places, for rules/model.toml:\n");
     print_model(&fitted);
-    println!("\nportions that {MANY} lines or more have, by category and role:");
+    println!("\nportions that {FEWEST} lines or more have, by category and role:");
     let mut touched: BTreeMap<&str, usize> = BTreeMap::new();
     for kind in lines.iter().flat_map(|read| &read.kinds) {
         *touched.entry(kind).or_default() += 1;
     }
     for (kind, count) in touched {
-        if kind.contains('.') && count >= MANY {
+        if kind.contains('.') && count >= FEWEST {
             println!("  {kind} {count}");
         }
     }
@@ -211,13 +205,7 @@ fn estimate_of(library: &Library, read: &Read) -> Estimate {
 /// A library whose model is fitted to some lines. The widths are fitted to lines whose own places had no part in the scales,
 /// as those that are judged later have none: else the ranges would come out too narrow.
 fn fit(lines: &[&Read]) -> Library {
-    let mut places: Vec<&String> = lines.iter().map(|read| &read.line.place).collect();
-    places.sort();
-    places.dedup();
-    let part_of = |read: &Read| {
-        let at = places.iter().position(|place| **place == read.line.place);
-        at.unwrap_or(0) % PARTS
-    };
+    let (_, part_of) = dealt(lines, PARTS);
     let scales: Vec<Scales> = (0..PARTS)
         .map(|part| {
             let others: Vec<&Read> = lines
@@ -238,6 +226,19 @@ fn fit(lines: &[&Read]) -> Library {
     fit_widths(&mut library, &apart);
     library.rules.model.portion_scale = fit_scales(lines);
     library
+}
+
+/// How many places some lines have, and which of so many parts a line's place is dealt into.
+fn dealt<'a>(lines: &[&'a Read], parts: usize) -> (usize, impl Fn(&Read) -> usize + use<'a>) {
+    let mut places: Vec<&'a str> = lines.iter().map(|read| read.line.place.as_str()).collect();
+    places.sort_unstable();
+    places.dedup();
+    let number = places.len();
+    let part_of = move |read: &Read| {
+        let at = places.iter().position(|place| *place == read.line.place);
+        at.unwrap_or(0) % parts
+    };
+    (number, part_of)
 }
 
 type Scales = BTreeMap<String, f64>;
@@ -319,44 +320,6 @@ fn factors(numbers: &[Number]) -> BTreeMap<String, f64> {
         .collect()
 }
 
-/// Coordinate descent in steps that halve; only the lines that a number touches are estimated anew.
-fn descend(
-    library: &mut Library,
-    lines: usize,
-    numbers: &mut [Number],
-    steps: &[f64],
-    set: fn(&mut Library, BTreeMap<String, f64>),
-    loss: impl Fn(&mut Library, usize) -> f64,
-) {
-    set(library, factors(numbers));
-    let mut losses: Vec<f64> = (0..lines).map(|line| loss(library, line)).collect();
-    for step in steps {
-        for at in 0..numbers.len() {
-            for direction in [-step, *step] {
-                let before = numbers[at].log;
-                let tried = before + direction;
-                if tried.abs() > 0.7 {
-                    continue;
-                }
-                numbers[at].log = tried;
-                set(library, factors(numbers));
-                let touched = &numbers[at].lines;
-                let new: Vec<f64> = touched.iter().map(|line| loss(library, *line)).collect();
-                let old: f64 = touched.iter().map(|line| losses[*line]).sum();
-                let ridge = numbers[at].ridge * (tried * tried - before * before);
-                if new.iter().sum::<f64>() + ridge < old - 1e-6 {
-                    for (line, loss) in touched.iter().zip(new) {
-                        losses[*line] = loss;
-                    }
-                    break;
-                }
-                numbers[at].log = before;
-            }
-        }
-    }
-    set(library, factors(numbers));
-}
-
 /// Expected totals, part by part: what [`estimate`] calls likely, without its ranges.
 fn likely(library: &Library, read: &Read) -> [f64; 4] {
     let plate = plate(library, &read.line.text, &read.meal, &read.options);
@@ -374,8 +337,7 @@ fn likely(library: &Library, read: &Read) -> [f64; 4] {
 fn error(library: &Library, read: &Read) -> f64 {
     let mut loss = 0.0;
     for (at, likely) in likely(library, read).into_iter().enumerate() {
-        if let Some(truth) = read.line.truth[at].filter(|truth| *truth >= LEAST[at] && likely > 0.0)
-        {
+        if let Some(truth) = read.line.truth[at].filter(|truth| *truth >= LEAST && likely > 0.0) {
             loss += WEIGHTS[at] * (likely / truth).ln().abs().min(MOST_ERROR);
         }
     }
@@ -389,8 +351,7 @@ fn interval(library: &Library, read: &Read) -> (f64, [Option<bool>; 4]) {
     let mut inside = [None; 4];
     for (at, nutrient) in JUDGED.iter().enumerate() {
         let range = estimate.total(*nutrient);
-        if let Some(truth) =
-            read.line.truth[at].filter(|truth| *truth >= LEAST[at] && range.low > 0.0)
+        if let Some(truth) = read.line.truth[at].filter(|truth| *truth >= LEAST && range.low > 0.0)
         {
             let (low, high, truth) = (range.low.ln(), range.high.ln(), truth.ln());
             let miss = (low - truth).max(truth - high).max(0.0);
@@ -401,20 +362,40 @@ fn interval(library: &Library, read: &Read) -> (f64, [Option<bool>; 4]) {
     (loss, inside)
 }
 
+/// Coordinate descent in steps that halve; only the lines that a number touches are estimated anew.
 fn fit_scales(lines: &[&Read]) -> Scales {
     let mut library = Library::embedded();
     let mut all = numbers(&library, lines);
-    let set = |library: &mut Library, map| library.rules.model.portion_scale = map;
-    let loss = |library: &mut Library, line: usize| error(library, lines[line]);
-    descend(
-        &mut library,
-        lines.len(),
-        &mut all,
-        &[0.2, 0.1, 0.1, 0.05],
-        set,
-        loss,
-    );
-    let mut scales = std::mem::take(&mut library.rules.model.portion_scale);
+    library.rules.model.portion_scale = factors(&all);
+    let mut losses: Vec<f64> = lines.iter().map(|read| error(&library, read)).collect();
+    for step in [0.2, 0.1, 0.1, 0.05] {
+        for at in 0..all.len() {
+            for direction in [-step, step] {
+                let before = all[at].log;
+                let tried = before + direction;
+                if tried.abs() > MOST_LOG {
+                    continue;
+                }
+                all[at].log = tried;
+                library.rules.model.portion_scale = factors(&all);
+                let touched = &all[at].lines;
+                let new: Vec<f64> = touched
+                    .iter()
+                    .map(|line| error(&library, lines[*line]))
+                    .collect();
+                let old: f64 = touched.iter().map(|line| losses[*line]).sum();
+                let ridge = all[at].ridge * (tried * tried - before * before);
+                if new.iter().sum::<f64>() + ridge < old - 1e-6 {
+                    for (line, loss) in touched.iter().zip(new) {
+                        losses[*line] = loss;
+                    }
+                    break;
+                }
+                all[at].log = before;
+            }
+        }
+    }
+    let mut scales = factors(&all);
     prune(&mut scales, &all);
     scales
 }
@@ -432,7 +413,7 @@ fn prune(map: &mut BTreeMap<String, f64>, numbers: &[Number]) {
     }
 }
 
-/// The widths: the shared ones over a grid, then those by kind.
+/// The widths: the shared ones over a grid, then those by course.
 fn fit_widths(library: &mut Library, lines: &[(&Read, &Scales)]) {
     type Get = fn(&mut Library) -> &mut f64;
     let grids: [(Get, &[f64]); 5] = [

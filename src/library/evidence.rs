@@ -1,6 +1,6 @@
 //! What a portion rests on, best first: weighings, a survey, a standard, published menu figures, a table's household measure, judgement.
 
-use super::{Dish, FoodId, Library, Origin, Portion, Role, Slot};
+use super::{Dish, Food, FoodId, Library, Origin, Portion, Role, Slot};
 
 /// What counts as evidence for a portion, best first. An evidence line begins with one of them and a colon.
 pub const KINDS: [&str; 6] = [
@@ -39,16 +39,24 @@ impl Evidence {
     }
 }
 
+impl Food {
+    /// The evidence line for the food's own portion in a role, in grams.
+    pub fn evidence_as(&self, role: Role) -> Option<&str> {
+        if self.evidence_for.is_empty() || self.evidence_for.contains(&role) {
+            self.evidence.as_deref()
+        } else {
+            Some("judgement: by its portion in other roles")
+        }
+    }
+}
+
 impl Library {
     /// What the usual portion of a food in a role rests on: its own evidence, or its category's.
     pub fn evidence(&self, food: FoodId, role: Role) -> Evidence {
         let (own, category) = (self.food(food), self.category(food));
         for role in std::iter::once(role).chain(role.stand_ins().iter().copied()) {
             if let Some(portion) = own.portions.get(&role) {
-                let line = own.evidence.as_deref();
-                let is_for = own.evidence_for.is_empty() || own.evidence_for.contains(&role);
-                let judged = "judgement: by its portion in other roles";
-                return self.own(food, portion, if is_for { line } else { Some(judged) });
+                return self.own(food, portion, own.evidence_as(role));
             }
             if let Some(stated) = self
                 .plate_role(food, role)

@@ -1,6 +1,7 @@
 //! Grams: from a stated amount, a size, or the usual portion.
 
 use crate::estimate::Z90;
+use crate::library::evidence;
 use crate::library::schema::{SizeEntry, UnitEntry};
 use crate::library::{FoodId, Library, Role, Triple};
 use crate::read::Amount;
@@ -74,7 +75,10 @@ pub fn serve(
     // A fitted bias is that of judgement: what was weighed or published is taken as it is.
     let is_fact = usual.is_none()
         && (entry.portions.get(&role)).is_some_and(|own| own.measured.is_none())
-        && matches!(library.evidence(food, role).kind, "weighed" | "standard");
+        && matches!(
+            evidence::kind(entry.evidence_as(role)),
+            Some("weighed" | "standard")
+        );
     let scale = if is_fact || entry.published {
         1.0
     } else {
